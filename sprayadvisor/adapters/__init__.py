@@ -1,0 +1,1 @@
+"""One module per technology: forecast service, database, files, mail."""

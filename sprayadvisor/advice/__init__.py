@@ -1,0 +1,1 @@
+"""Decisions: pure functions from plain values to plans, plays, windows and verdicts."""

@@ -1,0 +1,241 @@
+"""The things a day is made of: site, panel, kit, job. Plain values without behaviour of their own.
+
+Angles are degrees clockwise from north; a panel's tilt is the angle between its outward normal and
+the zenith (0 faces the sky, 90 stands upright).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from datetime import date, time
+from enum import StrEnum
+from types import MappingProxyType
+
+
+class Surroundings(StrEnum):
+    """What the wind meets on its way to the car."""
+
+    OPEN = "open"
+    SUBURB = "suburb"
+    DENSE = "dense"
+
+
+class Ground(StrEnum):
+    """What the car stands on."""
+
+    PAVED = "paved"
+    GRAVEL = "gravel"
+    GRASS = "grass"
+
+
+class Cover(StrEnum):
+    """What is above the panel."""
+
+    OPEN_SKY = "open_sky"
+    SHADE = "shade"
+    TREES = "trees"
+    CANOPY = "canopy"
+    INDOORS = "indoors"
+
+
+class Power(StrEnum):
+    """Where the electricity comes from."""
+
+    NONE = "none"
+    SOCKET = "socket"
+    GENERATOR = "generator"
+
+
+class Material(StrEnum):
+    """What the panel is made of."""
+
+    STEEL = "steel"
+    ALUMINIUM = "aluminium"
+    PLASTIC = "plastic"
+
+
+class Colour(StrEnum):
+    """Colour classes that differ in how much sun they take up."""
+
+    WHITE = "white"
+    SILVER = "silver"
+    LIGHT_GREY = "light_grey"
+    RED = "red"
+    GREEN = "green"
+    BLUE = "blue"
+    DARK_GREY = "dark_grey"
+    BLACK = "black"
+
+
+class Part(StrEnum):
+    """Parts of a car that differ in the way they face."""
+
+    ROOF = "roof"
+    BONNET = "bonnet"
+    BOOT_LID = "boot_lid"
+    FRONT_BUMPER = "front_bumper"
+    REAR_BUMPER = "rear_bumper"
+    LEFT_WING = "left_wing"
+    RIGHT_WING = "right_wing"
+    LEFT_DOOR = "left_door"
+    RIGHT_DOOR = "right_door"
+    LEFT_QUARTER = "left_quarter"
+    RIGHT_QUARTER = "right_quarter"
+    LEFT_SILL = "left_sill"
+    RIGHT_SILL = "right_sill"
+
+
+# Tilt of the outward normal and its bearing relative to the car's nose.
+# Common practice, no source: read off ordinary saloon shapes, good to about 10 degrees.
+_PART_FACES: dict[Part, tuple[float, float]] = {
+    Part.ROOF: (3.0, 180.0),
+    Part.BONNET: (12.0, 0.0),
+    Part.BOOT_LID: (15.0, 180.0),
+    Part.FRONT_BUMPER: (85.0, 0.0),
+    Part.REAR_BUMPER: (85.0, 180.0),
+    Part.LEFT_WING: (75.0, 270.0),
+    Part.RIGHT_WING: (75.0, 90.0),
+    Part.LEFT_DOOR: (80.0, 270.0),
+    Part.RIGHT_DOOR: (80.0, 90.0),
+    Part.LEFT_QUARTER: (75.0, 270.0),
+    Part.RIGHT_QUARTER: (75.0, 90.0),
+    Part.LEFT_SILL: (90.0, 270.0),
+    Part.RIGHT_SILL: (90.0, 90.0),
+}
+
+# Share of the sun's heat a colour takes up. Black and silver: measured cars of Levinson et al. 2011;
+# the others values from memory, good to about 0.1.
+SOLAR_ABSORPTANCE: MappingProxyType[Colour, float] = MappingProxyType(
+    {
+        Colour.WHITE: 0.25,
+        Colour.SILVER: 0.58,
+        Colour.LIGHT_GREY: 0.60,
+        Colour.RED: 0.70,
+        Colour.GREEN: 0.70,
+        Colour.BLUE: 0.85,
+        Colour.DARK_GREY: 0.85,
+        Colour.BLACK: 0.95,
+    }
+)
+PAINT_EMITTANCE = 0.93  # paint .92 to .94, published emissivity tables
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A place where a car is repaired.
+
+    ``downwind`` names, for a compass side (``"n"``, ``"ne"`` …), what would get the mist if the wind
+    blew towards that side. ``shade_before`` and ``shade_after`` are local clock times: in the shade
+    of a house until, and again from.
+    """
+
+    name: str
+    latitude: float
+    longitude: float
+    zone: str
+    elevation_m: float | None = None
+    surroundings: Surroundings = Surroundings.SUBURB
+    ground: Ground = Ground.PAVED
+    cover: Cover = Cover.OPEN_SKY
+    power: Power = Power.SOCKET
+    downwind: MappingProxyType[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    shade_before: time | None = None
+    shade_after: time | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A part of one car, in its colour and material."""
+
+    part: Part
+    colour: Colour
+    material: Material = Material.STEEL
+
+    @property
+    def tilt_deg(self) -> float:
+        """Angle between the outward normal and the zenith, degrees."""
+        return _PART_FACES[self.part][0]
+
+    def azimuth_deg(self, heading_deg: float) -> float:
+        """Bearing the panel faces when the car's nose points to ``heading_deg``, degrees."""
+        return (_PART_FACES[self.part][1] + heading_deg) % 360.0
+
+    @property
+    def absorptance(self) -> float:
+        """Share of sunshine taken up, 0 to 1."""
+        return SOLAR_ABSORPTANCE[self.colour]
+
+    @property
+    def emittance(self) -> float:
+        """Long-wave emittance, 0 to 1."""
+        return PAINT_EMITTANCE
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What is in the van. Zero means: not there."""
+
+    lamp_kw: float = 0.0
+    lamp_area_m2: float = 0.0
+    blower: bool = False
+    canopy: bool = False
+    work_light: bool = False
+    compressor_kw: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Customer:
+    """Whom to ring. Every field may be empty; none of it is ever logged."""
+
+    name: str = ""
+    phone: str = ""
+    email: str = ""
+    note: str = ""
+
+
+class JobState(StrEnum):
+    """Where a booking stands."""
+
+    BOOKED = "booked"
+    DONE = "done"
+    SPOILED = "spoiled"
+    CANCELLED = "cancelled"
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One booking.
+
+    Times of day are local to the site. The arrival window is what was agreed with the customer;
+    the repair may begin anywhere inside it. ``heading_deg`` is where the car's nose points.
+    """
+
+    ref: str
+    site: Site
+    panels: tuple[Panel, ...]
+    process: str
+    day: date
+    arrive_from: time
+    arrive_to: time
+    heading_deg: float = 0.0
+    car_there_from: time | None = None
+    back_by: time | None = None
+    may_move: bool = True
+    times_moved: int = 0
+    repair_area_m2: float = 0.2
+    state: JobState = JobState.BOOKED
+    customer: Customer = field(default_factory=Customer)
+
+    def lamp_usable(self, kit: Kit) -> bool:
+        """Return whether a lamp is in the van and there is power to run it."""
+        return kit.lamp_kw > 0 and self.site.power is not Power.NONE
+
+
+def distance_km(from_lat: float, from_lon: float, to_lat: float, to_lon: float) -> float:
+    """Return the great-circle distance between two places in degrees, km (haversine, R 6371 km)."""
+    lat_a, lat_b = math.radians(from_lat), math.radians(to_lat)
+    half_lat = (lat_b - lat_a) / 2
+    half_lon = math.radians(to_lon - from_lon) / 2
+    chord = math.sin(half_lat) ** 2 + math.cos(lat_a) * math.cos(lat_b) * math.sin(half_lon) ** 2
+    return 2 * 6371.0 * math.asin(math.sqrt(min(chord, 1.0)))

@@ -1,0 +1,117 @@
+"""The weather at one site over time, on a grid of quarter hours in UTC.
+
+Step ``i`` is the quarter hour that begins at ``starts_utc[i]``. Instants are taken at its middle,
+means hold over it, sums fall within it, and a maximum is the largest value the step may see.
+A value that is missing or not to be trusted is NaN, and NaN never turns into a number again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+STEP_MIN = 15
+Floats = NDArray[np.float64]
+Times = NDArray[np.datetime64]
+
+
+class Meaning(Enum):
+    """What a number stamped with a time says about the time around it."""
+
+    INSTANT = "instant"
+    MEAN = "mean of the time before"
+    SUM = "sum of the time before"
+    MAXIMUM = "largest of the time before"
+
+
+# The one list of weather quantities: name, what the forecast's number means, whether a verdict
+# can do without it. Adding a quantity begins here.
+QUANTITIES: dict[str, tuple[Meaning, bool]] = {
+    "air_temp_c": (Meaning.INSTANT, True),
+    "rh_pct": (Meaning.INSTANT, True),
+    "wind_10m_ms": (Meaning.INSTANT, True),
+    "gust_10m_ms": (Meaning.MAXIMUM, True),
+    "rain_mm": (Meaning.SUM, True),
+    "ghi_wm2": (Meaning.MEAN, True),
+    "dni_wm2": (Meaning.MEAN, True),
+    "dhi_wm2": (Meaning.MEAN, True),
+    "cloud_fraction": (Meaning.INSTANT, True),
+    "dew_point_c": (Meaning.INSTANT, False),
+    "rain_probability_pct": (Meaning.MAXIMUM, False),
+    "wind_from_deg": (Meaning.INSTANT, False),
+    "pressure_hpa": (Meaning.INSTANT, False),
+    "weather_code": (Meaning.INSTANT, False),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where a site's weather came from.
+
+    Attributes:
+        source: who made it, as printed to the reader.
+        fetched_at: when it was fetched, UTC.
+        quarter_hours_native: whether the source resolves quarter hours itself here; False means that
+            they are interpolated from hours and that a shower cannot be timed to the half hour.
+        stale: whether this is an older answer used because a new one could not be had.
+    """
+
+    source: str
+    fetched_at: datetime
+    quarter_hours_native: bool = False
+    stale: bool = False
+
+    def age(self, now: datetime) -> timedelta:
+        """Return how old the answer is."""
+        return now - self.fetched_at
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """Quarter-hourly weather at one site.
+
+    Attributes:
+        starts_utc: (step,) beginnings of the steps, ``datetime64[s]``, UTC, without gaps.
+        values: one (step,) float array for each name in :data:`QUANTITIES`. ``rain_mm`` is the
+            amount that falls in the step, ``wet_hour_mm`` below what the rule of rain looks at.
+        wet_hour_mm: (step,) amount of the whole hour a step lies in, mm: the forecast's own
+            probability of rain is for more than 0.1 mm in an hour.
+        provenance: where it came from.
+        suspect: plain sentences about hours that failed a range or consistency check; their values
+            are NaN.
+        missing: names of required quantities that the source does not give at all here.
+    """
+
+    starts_utc: Times
+    values: dict[str, Floats]
+    wet_hour_mm: Floats
+    provenance: Provenance
+    suspect: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+
+    def __len__(self) -> int:
+        """Return the number of steps."""
+        return len(self.starts_utc)
+
+    def __getitem__(self, quantity: str) -> Floats:
+        """Return the (step,) array of one quantity."""
+        return self.values[quantity]
+
+    def minute_of(self, when: datetime) -> int:
+        """Return whole minutes from the beginning of the grid to ``when`` (zone-aware)."""
+        return round((when - self.begins).total_seconds() / 60)
+
+    def time_of(self, minute: float) -> datetime:
+        """Return the UTC time ``minute`` minutes after the beginning of the grid."""
+        return self.begins + timedelta(minutes=float(minute))
+
+    @property
+    def begins(self) -> datetime:
+        """Beginning of the first step, UTC."""
+        return datetime.fromtimestamp(
+            int(self.starts_utc[0].astype("datetime64[s]").astype(np.int64)), tz=UTC
+        )

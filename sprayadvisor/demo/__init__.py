@@ -1,0 +1,1 @@
+"""The invented story and the loopback weather server."""

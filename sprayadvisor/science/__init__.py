@@ -1,0 +1,1 @@
+"""Formulae of humidity, sun, sky, wind, panel, drying and light: pure functions on arrays."""
