@@ -13,7 +13,7 @@
     │   ├── WeatherRefused       the request itself is wrong; trying again cannot help
     │   └── WeatherMalformed     an answer with the wrong shape or units: never guessed at
     ├── StoreError               the database or a folder cannot be read or written
-    └── DeliveryError            a message could not be handed over; ``permanent`` decides on retries
+    └── DeliveryError            a message could not be handed over; ``permanent`` decides
 
 Anything else that escapes is a defect and is meant to be loud.
 """

@@ -55,8 +55,8 @@ class Provenance:
     Attributes:
         source: who made it, as printed to the reader.
         fetched_at: when it was fetched, UTC.
-        quarter_hours_native: whether the source resolves quarter hours itself here; False means that
-            they are interpolated from hours and that a shower cannot be timed to the half hour.
+        quarter_hours_native: whether the source resolves quarter hours itself here; False means
+            that they are interpolated from hours, so that a shower cannot be timed to the half hour.
         stale: whether this is an older answer used because a new one could not be had.
     """
 

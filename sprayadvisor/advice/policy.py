@@ -47,7 +47,7 @@ class Policy:
         thresholds: go and care by moment.
         work_from: earliest time a repair may begin, local.
         work_to: latest time a repair may end, local.
-        dew_margin_k: tightens every sheet's inside bound on the dew margin, K; None leaves the sheets.
+        dew_margin_k: tightens every sheet's inside bound on the dew margin, K; None leaves it.
         wind_ms: tightens every sheet's inside bound on mean wind at the gun, m/s.
         rain_hour_mm: an hour with more than this is wet, mm.
         masking_gust_ms: gust at which masking film tears loose, m/s.
