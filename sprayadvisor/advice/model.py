@@ -104,8 +104,8 @@ _PART_FACES: dict[Part, tuple[float, float]] = {
     Part.RIGHT_SILL: (90.0, 90.0),
 }
 
-# Share of the sun's heat a colour takes up. Black and silver: measured cars of Levinson et al. 2011;
-# the others values from memory, good to about 0.1.
+# Share of the sun's heat a colour takes up. Black and silver: measured cars of Levinson et al.
+# 2011; the others are values from memory, good to about 0.1.
 SOLAR_ABSORPTANCE: MappingProxyType[Colour, float] = MappingProxyType(
     {
         Colour.WHITE: 0.25,

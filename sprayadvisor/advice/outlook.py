@@ -9,43 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
 
-STEP_MIN = 15
 Floats = NDArray[np.float64]
 Times = NDArray[np.datetime64]
-
-
-class Meaning(Enum):
-    """What a number stamped with a time says about the time around it."""
-
-    INSTANT = "instant"
-    MEAN = "mean of the time before"
-    SUM = "sum of the time before"
-    MAXIMUM = "largest of the time before"
-
-
-# The one list of weather quantities: name, what the forecast's number means, whether a verdict
-# can do without it. Adding a quantity begins here.
-QUANTITIES: dict[str, tuple[Meaning, bool]] = {
-    "air_temp_c": (Meaning.INSTANT, True),
-    "rh_pct": (Meaning.INSTANT, True),
-    "wind_10m_ms": (Meaning.INSTANT, True),
-    "gust_10m_ms": (Meaning.MAXIMUM, True),
-    "rain_mm": (Meaning.SUM, True),
-    "ghi_wm2": (Meaning.MEAN, True),
-    "dni_wm2": (Meaning.MEAN, True),
-    "dhi_wm2": (Meaning.MEAN, True),
-    "cloud_fraction": (Meaning.INSTANT, True),
-    "dew_point_c": (Meaning.INSTANT, False),
-    "rain_probability_pct": (Meaning.MAXIMUM, False),
-    "wind_from_deg": (Meaning.INSTANT, False),
-    "pressure_hpa": (Meaning.INSTANT, False),
-    "weather_code": (Meaning.INSTANT, False),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +45,7 @@ class Outlook:
 
     Attributes:
         starts_utc: (step,) beginnings of the steps, ``datetime64[s]``, UTC, without gaps.
-        values: one (step,) float array for each name in :data:`QUANTITIES`. ``rain_mm`` is the
+        values: one (step,) float array for each name in :data:`sprayadvisor.science.quantities.QUANTITIES`. ``rain_mm`` is the
             amount that falls in the step, ``wet_hour_mm`` below what the rule of rain looks at.
         wet_hour_mm: (step,) amount of the whole hour a step lies in, mm: the forecast's own
             probability of rain is for more than 0.1 mm in an hour.
@@ -112,6 +81,5 @@ class Outlook:
     @property
     def begins(self) -> datetime:
         """Beginning of the first step, UTC."""
-        return datetime.fromtimestamp(
-            int(self.starts_utc[0].astype("datetime64[s]").astype(np.int64)), tz=UTC
-        )
+        first_s = self.starts_utc[0].astype("datetime64[s]").astype(np.int64)
+        return datetime.fromtimestamp(int(first_s), tz=UTC)
