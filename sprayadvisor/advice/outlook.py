@@ -25,7 +25,7 @@ class Provenance:
         source: who made it, as printed to the reader.
         fetched_at: when it was fetched, UTC.
         quarter_hours_native: whether the source resolves quarter hours itself here; False means
-            that they are interpolated from hours, so that a shower cannot be timed to the half hour.
+            that they are interpolated from hours: a shower cannot be timed to the half hour.
         stale: whether this is an older answer used because a new one could not be had.
     """
 
@@ -45,8 +45,9 @@ class Outlook:
 
     Attributes:
         starts_utc: (step,) beginnings of the steps, ``datetime64[s]``, UTC, without gaps.
-        values: one (step,) float array for each name in :data:`sprayadvisor.science.quantities.QUANTITIES`. ``rain_mm`` is the
-            amount that falls in the step, ``wet_hour_mm`` below what the rule of rain looks at.
+        values: one (step,) float array for each name in ``science.quantities.QUANTITIES``.
+            ``rain_mm`` is the amount that falls in the step; the rule of rain looks at
+            ``wet_hour_mm`` below.
         wet_hour_mm: (step,) amount of the whole hour a step lies in, mm: the forecast's own
             probability of rain is for more than 0.1 mm in an hour.
         provenance: where it came from.
