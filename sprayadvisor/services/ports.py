@@ -1,0 +1,200 @@
+"""What the use cases need from the outside world, as protocols whose docstrings are the contract.
+
+Every ``datetime`` that passes a port is aware and in UTC. Dates and times of day are local to the
+site they belong to. Any method of a store may raise ``StoreError``; then nothing was changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Protocol
+
+from sprayadvisor.advice.model import Job, JobState, Site
+from sprayadvisor.errors import WeatherError
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place that weather is wanted for.
+
+    Attributes:
+        key: the caller's name for it; answers come back under it.
+        latitude: degrees north.
+        longitude: degrees east.
+        elevation_m: height above the sea, m; None lets the service look it up.
+    """
+
+    key: str
+    latitude: float
+    longitude: float
+    elevation_m: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class FetchResult:
+    """What came of asking for one place: an answer or the reason why there is none.
+
+    Attributes:
+        payload: the body for this place as the service sent it, None if there is none.
+        request: what was asked, fit to be stored and logged: it holds no key and no password.
+        error: why there is no payload; exactly one of ``payload`` and ``error`` is None.
+    """
+
+    payload: bytes | None
+    request: str
+    error: WeatherError | None
+
+
+class ForecastClient(Protocol):
+    """Asks a forecast service."""
+
+    def fetch(self, places: Sequence[Place]) -> dict[str, FetchResult]:
+        """Return one result for every place, by its key.
+
+        A place that cannot be had is an entry with an ``error``, never an exception and never a
+        missing key, so that one bad place does not cost the others their weather.
+        """
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """An answer of the forecast service as it was received.
+
+    Attributes:
+        place: key of the place.
+        kind: what was asked for, ``"forecast"`` unless said otherwise.
+        fetched_at: when it was received, aware, UTC.
+        request: what was asked.
+        payload: the body, byte for byte.
+    """
+
+    place: str
+    kind: str
+    fetched_at: datetime
+    request: str
+    payload: bytes
+
+
+class SnapshotStore(Protocol):
+    """Keeps answers, so that a lost connection costs freshness and not the brief."""
+
+    def save(
+        self, place: str, kind: str, fetched_at: datetime, request: str, payload: bytes
+    ) -> None:
+        """Keep an answer.
+
+        Raises:
+            StoreError: it could not be kept.
+        """
+        ...
+
+    def latest(self, place: str, kind: str = "forecast") -> Snapshot | None:
+        """Return the answer fetched last for a place, None if there is none.
+
+        Raises:
+            StoreError: the store cannot be read, or the stored answer is damaged.
+        """
+        ...
+
+
+class Event(StrEnum):
+    """What happened to a booking."""
+
+    ADDED = "added"
+    CHANGED = "changed"
+    MOVED = "moved"
+    CANCELLED = "cancelled"
+    DONE = "done"
+    SPOILED = "spoiled"
+
+
+@dataclass(frozen=True, slots=True)
+class JobEvent:
+    """One line of a job's history.
+
+    Attributes:
+        at: when, aware, UTC.
+        event: what.
+        by: through which door it came (``"command line"``, ``"page"``), empty if not known.
+        note: a few words, never a customer's details.
+    """
+
+    at: datetime
+    event: Event
+    by: str
+    note: str
+
+
+class BookingStore(Protocol):
+    """Keeps jobs, the sites they are at, and what happened to each job.
+
+    A job is stored together with its site. A site is known by its name: storing a job whose site
+    has a stored name brings that site up to date for every job there. Nothing is ever deleted.
+    The process of a stored job is a name only; it may have vanished from the catalogue since.
+    """
+
+    def add(self, job: Job, at: datetime, *, by: str = "") -> None:
+        """Store a new job and the event ``added``.
+
+        Raises:
+            BookingError: the reference is taken; nothing was stored.
+        """
+        ...
+
+    def get(self, ref: str) -> Job | None:
+        """Return the job with this reference, None if there is none."""
+        ...
+
+    def between(
+        self,
+        first_day: date,
+        last_day: date,
+        states: Collection[JobState] = (JobState.BOOKED,),
+    ) -> tuple[Job, ...]:
+        """Return the jobs of these days, both included, in order of day, arrival and reference."""
+        ...
+
+    def replace(
+        self,
+        job: Job,
+        at: datetime,
+        event: Event,
+        note: str = "",
+        *,
+        by: str = "",
+        was: Job | None = None,
+    ) -> None:
+        """Put ``job`` in the place of the stored one with its reference and store the event.
+
+        Args:
+            job: the job as it shall be from now on.
+            at: when, aware, UTC.
+            event: what happened.
+            note: a few words for the history, never a customer's details.
+            by: through which door the change came.
+            was: the job as the caller last read it. If the stored one differs, somebody else was
+                quicker and nothing is written. None overwrites whatever is there.
+
+        Raises:
+            BookingError: there is no such job, or it is no longer what ``was`` says.
+        """
+        ...
+
+    def next_ref(self) -> str:
+        """Return a short reference that is free now: ``J`` and a number.
+
+        It is not reserved; ``add`` decides who was first.
+        """
+        ...
+
+    def sites(self) -> tuple[Site, ...]:
+        """Return every stored site, in order of name."""
+        ...
+
+    def history(self, ref: str) -> tuple[JobEvent, ...]:
+        """Return what happened to a job, oldest first; empty if there is no such job."""
+        ...
