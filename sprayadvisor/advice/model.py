@@ -125,9 +125,9 @@ PAINT_EMITTANCE = 0.93  # paint .92 to .94, published emissivity tables
 class Site:
     """A place where a car is repaired.
 
-    ``downwind`` names, for a compass side (``"n"``, ``"ne"`` …), what would get the mist if the wind
-    blew towards that side. ``shade_before`` and ``shade_after`` are local clock times: in the shade
-    of a house until, and again from.
+    ``downwind`` names, for a compass side (``"n"``, ``"ne"`` …), what would get the mist if the
+    wind blew towards that side. ``shade_before`` and ``shade_after`` are local clock times: in the
+    shade of a house until, and again from.
     """
 
     name: str

@@ -1,0 +1,91 @@
+"""A check is one quantity held between two bounds on each side.
+
+``None`` stands for no bound. The *inside* level asks for the stricter of inside and stop bounds,
+the *stop* level for the stop bounds alone. A value of NaN is unknown at every level that has a
+bound: it is never inside one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+
+from sprayadvisor.advice.outlook import Floats
+from sprayadvisor.advice.sheet import Origin
+
+
+class Level(IntEnum):
+    """How strictly a play is judged; also the index of the level axis of arrays."""
+
+    INSIDE = 0
+    STOP = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """How a quantity is spoken of, and what makes one margin as scarce as another.
+
+    ``scale`` (in ``unit``) divides margins before they are compared: trade judgement.
+    """
+
+    label: str
+    unit: str
+    scale: float
+
+
+QUANTITY_WORDS: dict[str, Words] = {
+    "panel_temp_c": Words("panel temperature", "°C", 2.0),
+    "air_temp_c": Words("air temperature", "°C", 2.0),
+    "rh_pct": Words("humidity", "%", 5.0),
+    "dew_margin_k": Words("dew margin", "K", 1.0),
+    "panel_wet": Words("water on the panel", "", 1.0),
+    "wind_ms": Words("wind at the gun", "m/s", 1.0),
+    "gust_ms": Words("gusts at the gun", "m/s", 1.0),
+    "gust_sustained_ms": Words("gusts that last", "m/s", 1.0),
+    "wet_hour_mm": Words("rain", "mm", 0.5),
+    "light_lx": Words("light", "lx", 500.0),
+    "low_sun": Words("low sun", "", 1.0),
+    "off_hours": Words("hours agreed", "", 1.0),
+    "elapsed_min": Words("time since the stage before", "min", 15.0),
+    "drying": Words("drying", "", 1.0),
+    "forecast": Words("forecast", "", 1.0),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One quantity and its bounds, with where they come from."""
+
+    quantity: str
+    origin: Origin
+    inside_min: float | None = None
+    inside_max: float | None = None
+    stop_min: float | None = None
+    stop_max: float | None = None
+
+    def bounds(self, level: Level) -> tuple[float | None, float | None]:
+        """Return the lowest and the highest value allowed at ``level``."""
+        if level is Level.STOP:
+            return self.stop_min, self.stop_max
+        low = self.stop_min if self.inside_min is None else self.inside_min
+        high = self.stop_max if self.inside_max is None else self.inside_max
+        return low, high
+
+    def margin(self, value: Floats, level: Level) -> Floats:
+        """Return how far ``value`` lies inside the nearer bound, in the quantity's unit.
+
+        Negative outside; NaN for NaN; infinite where the level has no bound.
+        """
+        low, high = self.bounds(level)
+        if low is None and high is None:
+            return np.full(np.shape(value), np.inf)
+        over = np.inf if low is None else value - low
+        under = np.inf if high is None else high - value
+        return np.asarray(np.minimum(over, under), dtype=np.float64)
+
+    @property
+    def words(self) -> Words:
+        """How this check's quantity is spoken of."""
+        return QUANTITY_WORDS[self.quantity]

@@ -1,0 +1,140 @@
+"""A plan: a process compiled with its sheets, the kit and the policy for one job.
+
+The plan is all that the play needs to know. It is a list of stages with fixed minutes or a drying
+clock, cut into blocks where work may wait; spans, each a check held from the beginning of one
+stage to the end of another; and deadlines, the longest time from the end of one stage to the
+beginning of another.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from sprayadvisor.advice.checks import Check
+from sprayadvisor.advice.sheet import Origin, Sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """A stage that is over when drying has gone far enough.
+
+    Attributes:
+        kind: ``flash`` (solvent or water leaves) or ``cure`` (the paint hardens).
+        need_min: printed minutes at the reference conditions.
+        cap: fastest rate that counts; 1 keeps the printed time as a floor.
+        carrier: for a flash, what has to leave.
+        reference_temp_c: temperature the printed minutes hold at, °C.
+        reference_rh_pct: humidity the printed minutes hold at, %.
+        activation_kj_mol: for a cure, its activation energy.
+        stall_temp_c: for a cure, the panel temperature below which it stands still.
+        boost: factor on the rate by a blower; 1 without.
+        since: index of the stage from whose end the clock counts; None counts from the beginning of
+            its own stage.
+    """
+
+    kind: Literal["flash", "cure"]
+    need_min: float
+    cap: float = 1.0
+    carrier: Literal["solvent", "water"] = "solvent"
+    reference_temp_c: float = 20.0
+    reference_rh_pct: float = 50.0
+    activation_kj_mol: float = 50.0
+    stall_temp_c: float = 5.0
+    boost: float = 1.0
+    since: int | None = None
+
+    @property
+    def rate_key(self) -> tuple[object, ...]:
+        """What two clocks must share to run at the same rate."""
+        if self.kind == "flash":
+            reference = (self.carrier, self.reference_temp_c, self.reference_rh_pct, self.boost)
+        else:
+            reference = (self.reference_temp_c, self.activation_kj_mol, self.stall_temp_c, 0.0)
+        return (self.kind, self.cap, *reference)
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStage:
+    """One stage as it is played.
+
+    It begins when stage ``after`` ends (None: the block's own beginning), or, with ``alongside``,
+    when that stage begins. It lasts ``minutes``, or until ``clock`` is done; ``least_min`` is the
+    shortest it may last because of the hand work alongside it.
+    """
+
+    id: str
+    name: str
+    kind: Literal["hand", "check", "coat", "flash", "lamp", "cool"]
+    after: int | None
+    minutes: int | None = None
+    clock: Clock | None = None
+    alongside: int | None = None
+    least_min: int = 0
+    role: str | None = None
+    safe_stop: bool = False
+    no_return: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A check held from the beginning of stage ``first`` to the end of stage ``last``."""
+
+    check: Check
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class Deadline:
+    """Stage ``stage`` begins no later than ``minutes`` after stage ``since`` ended."""
+
+    stage: int
+    since: int
+    minutes: float
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Stages ``first`` up to but not including ``stop`` that follow each other without waiting.
+
+    The block as a whole may wait up to ``may_wait_min`` after the block before it, but begins no
+    later than ``within_min`` after the end of stage ``within_since``, where those are given.
+    """
+
+    first: int
+    stop: int
+    may_wait_min: int = 0
+    within_min: int | None = None
+    within_since: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A process ready to be played for one job."""
+
+    process: str
+    stages: tuple[PlanStage, ...]
+    blocks: tuple[Block, ...]
+    spans: tuple[Span, ...]
+    deadlines: tuple[Deadline, ...] = ()
+    sheets: dict[str, Sheet] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    uses_lamp: bool = False
+
+    def first_coat(self, role: str | None = None) -> int | None:
+        """Return the index of the first coat, of a sheet's role where one is given."""
+        for index, stage in enumerate(self.stages):
+            if stage.kind == "coat" and role in (None, stage.role):
+                return index
+        return None
+
+    def commitment(self) -> tuple[int, int] | None:
+        """Return the first stage without return and the last stage of its block's wet work."""
+        for index, stage in enumerate(self.stages):
+            if stage.no_return:
+                wet = [j for j in range(index, len(self.stages)) if self.stages[j].kind != "hand"]
+                ends = [j for j in wet if self.stages[j].kind in ("lamp", "flash", "coat")]
+                return index, ends[-1]
+        return None
