@@ -1,0 +1,107 @@
+"""What physics allows for each quantity, and how a formula is laid over scalars and arrays.
+
+A scalar comes from a person or a reading and is refused when it cannot be true. An array comes
+from a parser that has already turned such values to NaN; it is computed as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from inspect import signature
+from typing import NamedTuple, ParamSpec
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sprayadvisor.errors import RangeError
+
+Floats = NDArray[np.float64]
+Values = float | Floats
+P = ParamSpec("P")
+
+
+class PhysicalRange(NamedTuple):
+    """Lowest and highest value that can be true, and the unit both are in."""
+
+    low: float
+    high: float
+    unit: str
+
+
+_AIR = PhysicalRange(-90.0, 60.0, "°C")  # a little beyond the records on land, −89.2 and 56.7
+# Engineering estimates, wide on purpose: they catch wrong units and broken instruments, not odd
+# weather. The strongest surface wind ever measured outside a tornado is 113 m/s.
+PHYSICAL_RANGES: dict[str, PhysicalRange] = {
+    "air_temp_c": _AIR,
+    "dew_point_c": _AIR,
+    "temp_c": PhysicalRange(-100.0, 200.0, "°C"),
+    "panel_temp_c": PhysicalRange(-90.0, 200.0, "°C"),
+    "rh_pct": PhysicalRange(0.0, 100.0, "%"),
+    "vapour_pressure_hpa": PhysicalRange(0.0, 1100.0, "hPa"),
+    "pressure_hpa": PhysicalRange(500.0, 1100.0, "hPa"),
+    "wind_10m_ms": PhysicalRange(0.0, 115.0, "m/s"),
+    "wind_ms": PhysicalRange(0.0, 115.0, "m/s"),
+    "gust_10m_ms": PhysicalRange(0.0, 115.0, "m/s"),
+    "gust_ms": PhysicalRange(0.0, 115.0, "m/s"),
+    "gust_ground_ms": PhysicalRange(0.0, 115.0, "m/s"),
+    "wind_from_deg": PhysicalRange(0.0, 360.0, "°"),
+    "rain_mm": PhysicalRange(0.0, 400.0, "mm"),
+    "rain_probability_pct": PhysicalRange(0.0, 100.0, "%"),
+    "ghi_wm2": PhysicalRange(0.0, 1600.0, "W/m²"),
+    "dni_wm2": PhysicalRange(0.0, 1400.0, "W/m²"),
+    "dhi_wm2": PhysicalRange(0.0, 1200.0, "W/m²"),
+    "clear_ghi_wm2": PhysicalRange(0.0, 1600.0, "W/m²"),
+    "longwave_down_wm2": PhysicalRange(0.0, 1000.0, "W/m²"),
+    "cloud_fraction": PhysicalRange(0.0, 1.0, ""),
+    "weather_code": PhysicalRange(0.0, 99.0, ""),
+    "sun_elevation_deg": PhysicalRange(-90.0, 90.0, "°"),
+    "zenith_deg": PhysicalRange(0.0, 180.0, "°"),
+    "hours_to_sunset": PhysicalRange(-24.0, 24.0, "h"),
+    "hours_since_rain": PhysicalRange(0.0, float("inf"), "h"),
+    "month": PhysicalRange(1.0, 12.0, ""),
+    "grains_m3": PhysicalRange(0.0, 1e5, "grains/m³"),
+    "pm10_ugm3": PhysicalRange(0.0, 1e5, "µg/m³"),
+}
+
+
+def check_scalar(name: str, value: float) -> None:
+    """Refuse a scalar that cannot be true; NaN means unknown and passes.
+
+    Raises:
+        RangeError: the value lies outside ``PHYSICAL_RANGES[name]``.
+    """
+    allowed = PHYSICAL_RANGES[name]
+    if value < allowed.low or value > allowed.high:
+        raise RangeError(name, value, allowed.low, allowed.high, allowed.unit)
+
+
+def elementwise(function: Callable[P, Values]) -> Callable[P, Values]:
+    """Lay a formula over scalars and arrays alike.
+
+    Every parameter must be named in ``PHYSICAL_RANGES``. Scalars are checked and a result without
+    dimensions comes back as a plain ``float``; arrays broadcast. NumPy's warnings are silenced
+    because NaN is the intended answer where a formula has none (a logarithm of zero humidity),
+    and arrays are promised to be computed as they are.
+    """
+    names = tuple(signature(function).parameters)
+    unknown = [name for name in names if name not in PHYSICAL_RANGES]
+    if unknown:
+        raise TypeError(f"{function.__name__}: no physical range for {', '.join(unknown)}.")
+
+    def prepared(name: str, value: object) -> Values:
+        array = np.asarray(value, dtype=np.float64)
+        if array.ndim:
+            return array
+        check_scalar(name, float(array))
+        return float(array)
+
+    @wraps(function)
+    def laid(*args: P.args, **kwargs: P.kwargs) -> Values:
+        positional = [prepared(name, value) for name, value in zip(names, args, strict=False)]
+        named = {name: prepared(name, value) for name, value in kwargs.items()}
+        with np.errstate(all="ignore"):
+            result = function(*positional, **named)  # type: ignore[arg-type]  # same names, prepared
+        return float(result) if np.ndim(result) == 0 else result
+
+    return laid
