@@ -62,6 +62,22 @@ PHYSICAL_RANGES: dict[str, PhysicalRange] = {
     "month": PhysicalRange(1.0, 12.0, ""),
     "grains_m3": PhysicalRange(0.0, 1e5, "grains/m³"),
     "pm10_ugm3": PhysicalRange(0.0, 1e5, "µg/m³"),
+    "absorbed_wm2": PhysicalRange(0.0, 10_000.0, "W/m²"),
+    "sky_temp_c": PhysicalRange(-150.0, 60.0, "°C"),
+    "convection_wm2k": PhysicalRange(0.0, 1000.0, "W/m²K"),
+    "emittance": PhysicalRange(0.01, 1.0, ""),
+    "sky_view": PhysicalRange(0.0, 1.0, ""),
+    "tilt_deg": PhysicalRange(0.0, 180.0, "°"),
+    "azimuth_deg": PhysicalRange(-360.0, 720.0, "°"),
+    "excess_k": PhysicalRange(-150.0, 250.0, "K"),
+    "reference_temp_c": PhysicalRange(-20.0, 150.0, "°C"),
+    "reference_rh_pct": PhysicalRange(0.0, 99.0, "%"),
+    "stall_temp_c": PhysicalRange(-30.0, 60.0, "°C"),
+    "activation_kj_mol": PhysicalRange(0.0, 200.0, "kJ/mol"),
+    "printed_min": PhysicalRange(0.0, 60_000.0, "min"),
+    "rate": PhysicalRange(0.0, 1e6, ""),
+    "cap": PhysicalRange(0.01, 100.0, ""),
+    "wind_factor": PhysicalRange(0.0, 10.0, ""),
 }
 
 
