@@ -1,0 +1,1 @@
+"""The database: one code path for SQLite and PostgreSQL."""

@@ -1,0 +1,105 @@
+"""The tables.
+
+Panels and downwind neighbours are JSON inside their row: they are only ever read and written
+together with it, their order matters, and nothing searches by them. A customer's details are in
+``jobs`` and nowhere else. Words such as ``state`` carry no CHECK, because a word more must not need
+a rebuilt table.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    JSON,
+    Boolean,
+    Column,
+    Date,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    Time,
+)
+
+from sprayadvisor.adapters.store.times import UtcDateTime
+
+# The newest revision under migrations/versions; a start that finds it need not load Alembic.
+REVISION = "0001"
+
+# Named constraints: without a name a later migration could not drop one on SQLite.
+METADATA = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+SITES = Table(
+    "sites",
+    METADATA,
+    Column("name", String, primary_key=True),
+    Column("latitude", Float(53), nullable=False),
+    Column("longitude", Float(53), nullable=False),
+    Column("zone", String, nullable=False),
+    Column("elevation_m", Float(53)),
+    Column("surroundings", String, nullable=False),
+    Column("ground", String, nullable=False),
+    Column("cover", String, nullable=False),
+    Column("power", String, nullable=False),
+    Column("downwind", JSON, nullable=False),
+    Column("shade_before", Time),
+    Column("shade_after", Time),
+)
+
+JOBS = Table(
+    "jobs",
+    METADATA,
+    Column("ref", String, primary_key=True),
+    Column("site", String, ForeignKey("sites.name"), nullable=False),
+    Column("panels", JSON, nullable=False),
+    Column("process", String, nullable=False),
+    Column("day", Date, nullable=False, index=True),
+    Column("arrive_from", Time, nullable=False),
+    Column("arrive_to", Time, nullable=False),
+    Column("heading_deg", Float(53), nullable=False),
+    Column("car_there_from", Time),
+    Column("back_by", Time),
+    Column("may_move", Boolean, nullable=False),
+    Column("times_moved", Integer, nullable=False),
+    Column("repair_area_m2", Float(53), nullable=False),
+    Column("state", String, nullable=False),
+    Column("customer_name", String, nullable=False),
+    Column("customer_phone", String, nullable=False),
+    Column("customer_email", String, nullable=False),
+    Column("customer_note", Text, nullable=False),
+)
+
+# Append-only: the code has no statement that changes or removes a row.
+JOB_EVENTS = Table(
+    "job_events",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("job", String, ForeignKey("jobs.ref"), nullable=False, index=True),
+    Column("at", UtcDateTime, nullable=False),
+    Column("event", String, nullable=False),
+    Column("by", String, nullable=False),
+    Column("note", Text, nullable=False),
+)
+
+SNAPSHOTS = Table(
+    "snapshots",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("place", String, nullable=False),
+    Column("kind", String, nullable=False),
+    Column("fetched_at", UtcDateTime, nullable=False),
+    Column("request", Text, nullable=False),
+    Column("payload_gz", LargeBinary, nullable=False),
+    Index(None, "place", "kind", "fetched_at"),
+)
