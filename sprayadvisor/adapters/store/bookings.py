@@ -32,7 +32,8 @@ class SqlBookings:
         with write(self.engine) as connection:
             _keep_site(connection, job.site)
             put = insert_into(connection, JOBS).values(job_row(job)).on_conflict_do_nothing()
-            if connection.execute(put).rowcount == 0:
+            # A row count would do on SQLite, but psycopg gives -1 for an INSERT.
+            if connection.execute(put.returning(JOBS.c.ref)).first() is None:
                 raise BookingError(f"There is already a job {job.ref}; give another reference.")
             _keep_event(connection, job.ref, JobEvent(at, Event.ADDED, by, ""))
 
