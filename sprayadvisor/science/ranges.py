@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from inspect import signature
+from inspect import Parameter, signature
 from typing import NamedTuple, ParamSpec
 
 import numpy as np
@@ -57,7 +57,7 @@ PHYSICAL_RANGES: dict[str, PhysicalRange] = {
     "weather_code": PhysicalRange(0.0, 99.0, ""),
     "sun_elevation_deg": PhysicalRange(-90.0, 90.0, "°"),
     "zenith_deg": PhysicalRange(0.0, 180.0, "°"),
-    "hours_to_sunset": PhysicalRange(-24.0, 24.0, "h"),
+    "hours_to_sunset": PhysicalRange(float("-inf"), float("inf"), "h"),
     "hours_since_rain": PhysicalRange(0.0, float("inf"), "h"),
     "month": PhysicalRange(1.0, 12.0, ""),
     "grains_m3": PhysicalRange(0.0, 1e5, "grains/m³"),
@@ -68,6 +68,7 @@ PHYSICAL_RANGES: dict[str, PhysicalRange] = {
     "emittance": PhysicalRange(0.01, 1.0, ""),
     "sky_view": PhysicalRange(0.0, 1.0, ""),
     "tilt_deg": PhysicalRange(0.0, 180.0, "°"),
+    "exposed": PhysicalRange(0.0, 1.0, ""),
     "azimuth_deg": PhysicalRange(-360.0, 720.0, "°"),
     "excess_k": PhysicalRange(-150.0, 250.0, "K"),
     "reference_temp_c": PhysicalRange(-20.0, 150.0, "°C"),
@@ -95,17 +96,21 @@ def check_scalar(name: str, value: float) -> None:
 def elementwise(function: Callable[P, Values]) -> Callable[P, Values]:
     """Lay a formula over scalars and arrays alike.
 
-    Every parameter must be named in ``PHYSICAL_RANGES``. Scalars are checked and a result without
-    dimensions comes back as a plain ``float``; arrays broadcast. NumPy's warnings are silenced
-    because NaN is the intended answer where a formula has none (a logarithm of zero humidity),
-    and arrays are promised to be computed as they are.
+    Every parameter must be named in ``PHYSICAL_RANGES``, except keyword-only ones, which are
+    settings and pass as they are. Scalars are checked and a result without dimensions comes back
+    as a plain ``float``; arrays broadcast. NumPy's warnings are silenced because NaN is the
+    intended answer where a formula has none (a logarithm of zero humidity), and arrays are
+    promised to be computed as they are.
     """
-    names = tuple(signature(function).parameters)
+    parameters = signature(function).parameters.values()
+    names = tuple(each.name for each in parameters if each.kind is not Parameter.KEYWORD_ONLY)
     unknown = [name for name in names if name not in PHYSICAL_RANGES]
     if unknown:
         raise TypeError(f"{function.__name__}: no physical range for {', '.join(unknown)}.")
 
-    def prepared(name: str, value: object) -> Values:
+    def prepared(name: str, value: object) -> object:
+        if name not in names:
+            return value
         array = np.asarray(value, dtype=np.float64)
         if array.ndim:
             return array
