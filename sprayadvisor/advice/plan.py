@@ -48,10 +48,21 @@ class Clock:
     def rate_key(self) -> tuple[object, ...]:
         """What two clocks must share to run at the same rate."""
         if self.kind == "flash":
-            reference = (self.carrier, self.reference_temp_c, self.reference_rh_pct, self.boost)
-        else:
-            reference = (self.reference_temp_c, self.activation_kj_mol, self.stall_temp_c, 0.0)
-        return (self.kind, self.cap, *reference)
+            return (
+                self.kind,
+                self.cap,
+                self.carrier,
+                self.reference_temp_c,
+                self.reference_rh_pct,
+                self.boost,
+            )
+        return (
+            self.kind,
+            self.cap,
+            self.reference_temp_c,
+            self.activation_kj_mol,
+            self.stall_temp_c,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +71,8 @@ class PlanStage:
 
     It begins when stage ``after`` ends (None: the block's own beginning), or, with ``alongside``,
     when that stage begins. It lasts ``minutes``, or until ``clock`` is done; ``least_min`` is the
-    shortest it may last because of the hand work alongside it.
+    shortest it may last because of the hand work alongside it. ``dust_free`` marks the air-drying
+    at whose end nothing sticks to the clear any more.
     """
 
     id: str
@@ -74,6 +86,7 @@ class PlanStage:
     role: str | None = None
     safe_stop: bool = False
     no_return: bool = False
+    dust_free: bool = False
 
 
 @dataclass(frozen=True, slots=True)

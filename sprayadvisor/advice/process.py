@@ -52,7 +52,10 @@ class Stage(Strict):
     sheet: str | None = Field(None, description="role of the sheet, a key of [sheets]")
     coats: int | None = Field(None, ge=1, le=6)
     minutes_each: WholeMinutes | None = Field(None, description="spraying time of one coat")
-    until: Literal["next", "lamp"] | None = Field(None, description="what this flash-off is for")
+    until: Literal["coat", "next", "lamp"] | None = Field(
+        None,
+        description="what this flash-off is for: a coat of the same, the next product, the lamp",
+    )
     needs: tuple[Need, ...] = ()
     least_air_c: TempC | None = None
     panel_c: PanelRange | None = None
@@ -157,7 +160,7 @@ def _check_commitment(stages: tuple[Stage, ...]) -> None:
     for stage in stages:
         if committed is not None and stage.may_wait_min:
             raise ValueError(
-                f"stage “{stage.id}” may wait after “{committed.id}”, from which there is no return; "
+                f"stage “{stage.id}” may wait after “{committed.id}”, the point of no return; "
                 "remove may_wait_min"
             )
         if stage.safe_stop and stage.kind in ("coat", "flash"):

@@ -1,0 +1,246 @@
+"""Compile a process into a plan for one job: its sheets, its lamp or none, its policy.
+
+A coat stage becomes its coats with a flash between each; a lamp stage becomes its bake, or, where
+no lamp can run, air-drying to the point where rain does no harm. What needs the paint hard is then
+left for another day, and a note says so.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from sprayadvisor.advice.joints import cut, deadlines
+from sprayadvisor.advice.limits import all_spans
+from sprayadvisor.advice.model import Job, Kit, Material
+from sprayadvisor.advice.plan import Clock, Plan, PlanStage
+from sprayadvisor.advice.policy import Policy
+from sprayadvisor.advice.process import Process, Stage
+from sprayadvisor.advice.sheet import Sheet
+from sprayadvisor.science.drying import BLOWER_FACTOR
+
+# Air-drying longer than this is not waited for on site: the rest is another visit. Trade judgement.
+LONGEST_AIR_DRY_MIN = 180.0
+
+
+@dataclass(slots=True)
+class Draft:
+    """A plan while it is being put together.
+
+    ``source`` is, for each compiled stage, the stage of the process it came from.
+    """
+
+    job: Job
+    kit: Kit
+    policy: Policy
+    process: Process
+    sheets: Mapping[str, Sheet]
+    stages: list[PlanStage] = field(default_factory=list)
+    source: list[Stage] = field(default_factory=list)
+    hosts: dict[str, int] = field(default_factory=dict)
+    last_coat: dict[str, int] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    soft: bool = False
+
+    @property
+    def lamp(self) -> bool:
+        """Whether a lamp can run at this job."""
+        return self.job.lamp_usable(self.kit)
+
+    @property
+    def plastic(self) -> bool:
+        """Whether any panel is plastic."""
+        return any(panel.material is Material.PLASTIC for panel in self.job.panels)
+
+    def add(self, source: Stage, stage: PlanStage) -> int:
+        """Append a stage behind the last one that has the hands and return its index."""
+        behind = [i for i, other in enumerate(self.stages) if other.alongside is None]
+        self.stages.append(replace(stage, after=behind[-1] if behind else None))
+        self.source.append(source)
+        return len(self.stages) - 1
+
+
+def compile_plan(
+    process: Process, sheets: Mapping[str, Sheet], job: Job, kit: Kit, policy: Policy
+) -> Plan:
+    """Return the plan of ``process`` for ``job``.
+
+    Args:
+        process: the stages.
+        sheets: every sheet the process names, by role.
+        job: panels, site, area.
+        kit: what is in the van.
+        policy: the user's own bounds.
+    """
+    draft = Draft(job, kit, policy, process, sheets)
+    for stage in process.stages:
+        _add_stage(draft, stage)
+    blocks = cut(draft.stages, draft.source)
+    firsts = {block.first for block in blocks}
+    stages = tuple(
+        replace(stage, after=None) if index in firsts else stage
+        for index, stage in enumerate(draft.stages)
+    )
+    return Plan(
+        process=process.name,
+        stages=stages,
+        blocks=blocks,
+        spans=all_spans(draft.stages, draft.source, job, kit, policy, process, sheets),
+        deadlines=deadlines(stages, draft.source, blocks, process, sheets),
+        sheets=dict(sheets),
+        notes=tuple(draft.notes),
+        uses_lamp=draft.lamp and any(stage.kind == "lamp" for stage in process.stages),
+    )
+
+
+def _add_stage(draft: Draft, stage: Stage) -> None:
+    """Add one stage of the process in the form it takes for this job."""
+    if stage.hard and draft.soft:
+        draft.notes.append(f"{stage.name}: another day, the paint only air-dries here")
+        return
+    match stage.kind:
+        case "coat":
+            _add_coats(draft, stage)
+        case "flash":
+            _add_flash(draft, stage)
+        case "lamp":
+            _add_bake(draft, stage)
+        case "cool":
+            if draft.lamp:
+                draft.hosts[stage.id] = draft.add(stage, _plain(stage))
+        case _:
+            _add_hand(draft, stage)
+
+
+def _plain(stage: Stage) -> PlanStage:
+    """Return a stage of fixed length."""
+    return PlanStage(
+        stage.id,
+        stage.name,
+        stage.kind,
+        None,
+        minutes=stage.minutes,
+        safe_stop=stage.safe_stop,
+        no_return=stage.no_return,
+    )
+
+
+def _add_hand(draft: Draft, stage: Stage) -> None:
+    """Add hand work, alongside its host where the host runs at this job."""
+    host = draft.hosts.get(stage.alongside or "")
+    if host is None:
+        draft.add(stage, _plain(stage))
+        return
+    beside = [i for i, other in enumerate(draft.stages) if other.alongside == host]
+    after = beside[-1] if beside else None
+    draft.stages.append(replace(_plain(stage), after=after, alongside=host))
+    draft.source.append(stage)
+    longer = draft.stages[host].least_min + (stage.minutes or 0)
+    draft.stages[host] = replace(draft.stages[host], least_min=longer)
+
+
+def _add_coats(draft: Draft, stage: Stage) -> None:
+    """Add each coat, with the printed flash between two."""
+    role, coats = stage.sheet or "", stage.coats or 1
+    sheet = draft.sheets[role]
+    for number in range(1, coats + 1):
+        name = f"{stage.name}, coat {number}" if coats > 1 else stage.name
+        coat = PlanStage(
+            f"{stage.id}-{number}" if coats > 1 else stage.id,
+            name,
+            "coat",
+            None,
+            minutes=stage.minutes_each,
+            role=role,
+            no_return=stage.no_return and number == 1,
+        )
+        draft.last_coat[role] = draft.add(stage, coat)
+        if number < coats:
+            flash = _flash_stage(draft, stage, sheet, sheet.flash.between_min, role)
+            draft.add(stage, replace(flash, id=f"{stage.id}-{number}-flash"))
+
+
+def _add_flash(draft: Draft, stage: Stage) -> None:
+    """Add a flash-off; the one before a lamp only where a lamp runs."""
+    role = stage.sheet or ""
+    sheet = draft.sheets[role]
+    need_min = sheet.flash.before_next_min
+    if stage.until == "coat":
+        need_min = sheet.flash.between_min
+    elif stage.until == "lamp":
+        if not draft.lamp or sheet.lamp is None:
+            return
+        need_min = sheet.lamp.flash_first_min
+    draft.hosts[stage.id] = draft.add(stage, _flash_stage(draft, stage, sheet, need_min, role))
+
+
+def _flash_stage(draft: Draft, stage: Stage, sheet: Sheet, need_min: float, role: str) -> PlanStage:
+    """Return a flash-off that runs on its clock."""
+    boost = BLOWER_FACTOR if draft.kit.blower and sheet.carrier == "water" else 1.0
+    clock = Clock(
+        "flash",
+        need_min,
+        cap=boost / sheet.flash.quickest_share,
+        carrier=sheet.carrier,
+        reference_temp_c=sheet.flash.reference_temp_c,
+        reference_rh_pct=sheet.flash.reference_rh_pct,
+        boost=boost,
+    )
+    name = stage.name if stage.kind == "flash" else f"{stage.name}, flash between coats"
+    return PlanStage(stage.id, name, "flash", None, clock=clock, role=role)
+
+
+def _add_bake(draft: Draft, stage: Stage) -> None:
+    """Add the lamp's minutes, or air-drying where no lamp can run."""
+    role = stage.sheet or ""
+    lamp = draft.sheets[role].lamp
+    if draft.lamp and lamp is not None:
+        one = lamp.plastic_bake_min if draft.plastic and lamp.plastic_bake_min else lamp.bake_min
+        places = lamp_positions(draft.job.repair_area_m2, draft.kit.lamp_area_m2)
+        minutes = math.ceil(one) * places
+        baked = PlanStage(stage.id, stage.name, "lamp", None, minutes=minutes, role=role)
+        draft.hosts[stage.id] = draft.add(stage, replace(baked, safe_stop=stage.safe_stop))
+        draft.soft = False
+        return
+    _add_air_dry(draft, stage, role)
+
+
+def lamp_positions(area_m2: float, lit_area_m2: float) -> int:
+    """Return how many places the lamp must stand in turn to bake ``area_m2``."""
+    return max(1, math.ceil(area_m2 / lit_area_m2)) if lit_area_m2 > 0 else 1
+
+
+def _add_air_dry(draft: Draft, stage: Stage, role: str) -> None:
+    """Add air-drying to dust-free and on to the point that may be waited for."""
+    sheet = draft.sheets[role]
+    cure = sheet.cure
+    if cure is None:
+        return
+    waits = cure.workable_min <= LONGEST_AIR_DRY_MIN
+    dry_min = cure.workable_min if waits else cure.rain_safe_min
+    since = draft.last_coat[role]
+    clock = Clock(
+        "cure",
+        cure.dust_free_min,
+        reference_temp_c=cure.reference_temp_c,
+        activation_kj_mol=cure.activation_kj_mol,
+        stall_temp_c=cure.stall_temp_c,
+        since=since,
+    )
+    dust_free = PlanStage(
+        f"{stage.id}-dust-free", "air-dry to dust-free", "flash", None, clock=clock
+    )
+    draft.hosts[stage.id] = draft.add(stage, replace(dust_free, role=role, dust_free=True))
+    end = "dry enough to work on" if waits else "rain-safe"
+    rest = PlanStage(
+        f"{stage.id}-air-dry",
+        f"air-dry until {end}",
+        "flash",
+        None,
+        clock=replace(clock, need_min=dry_min),
+        role=role,
+        safe_stop=stage.safe_stop,
+    )
+    draft.add(stage, rest)
+    draft.soft = not waits

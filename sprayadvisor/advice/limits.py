@@ -1,0 +1,172 @@
+"""Which checks hold over which stages: sheets, process, kit and policy turned into spans."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from sprayadvisor.advice.checks import Check
+from sprayadvisor.advice.model import Job, Kit, Material
+from sprayadvisor.advice.plan import PlanStage, Span
+from sprayadvisor.advice.policy import Policy
+from sprayadvisor.advice.process import Process, Stage
+from sprayadvisor.advice.sheet import Limit, Origin, Sheet
+
+# Illuminance floors by need, lx. Card: ISO 3668:1998 asks for 2000 of diffuse daylight (value from
+# memory); paint and a last look: common practice, no source.
+LIGHT_FLOOR_LX = {"card_light": 2000.0, "paint_light": 500.0, "soft_light": 500.0}
+STATIC_RH_PCT = 35.0  # below it plastics and water-borne paint draw dust: common practice
+PRACTICE = Origin("practice")
+
+
+def all_spans(
+    stages: Sequence[PlanStage],
+    source: Sequence[Stage],
+    job: Job,
+    kit: Kit,
+    policy: Policy,
+    process: Process,
+    sheets: Mapping[str, Sheet],
+) -> tuple[Span, ...]:
+    """Return every span of a plan.
+
+    Args:
+        stages: the compiled stages.
+        source: for each of them, the stage of the process it came from.
+        job: panels and site.
+        kit: a work light replaces daylight where one counts.
+        policy: tightens inside bounds, sets the gusts that tear film or fell a lamp.
+        process: for the origin of its own limits.
+        sheets: by role.
+    """
+    last = len(stages) - 1
+    spans = [Span(Check("off_hours", Origin("booking"), stop_max=0.5), 0, last)]
+    for first, final in _runs(source):
+        spans += _stage_spans(source[first], first, final, kit, policy, process)
+        if source[first].kind == "coat":
+            spans += _sheet_spans(stages, first, final, job, policy, sheets)
+        if stages[first].kind == "lamp":
+            check = Check("gust_ms", Origin("policy"), stop_max=policy.lamp_gust_ms)
+            spans.append(Span(check, first, final))
+    film = _film(source)
+    if film is not None:
+        check = Check("gust_ms", Origin("policy"), stop_max=policy.masking_gust_ms)
+        spans.append(Span(check, *film))
+    return tuple(spans)
+
+
+def _runs(source: Sequence[Stage]) -> Iterator[tuple[int, int]]:
+    """Yield first and last compiled index of each stage of the process."""
+    first = 0
+    for index in range(1, len(source) + 1):
+        if index == len(source) or source[index] is not source[first]:
+            yield first, index - 1
+            first = index
+
+
+def _stage_spans(
+    stage: Stage, first: int, last: int, kit: Kit, policy: Policy, process: Process
+) -> Iterator[Span]:
+    """Yield the spans that a stage of the process asks for itself."""
+    origin = Origin("process", process.name)
+    if {"no_rain", "dry"} & set(stage.needs):
+        yield Span(Check("wet_hour_mm", origin, stop_max=policy.rain_hour_mm), first, last)
+    if "dry" in stage.needs:
+        yield Span(Check("dew_margin_k", origin, stop_min=0.0), first, last)
+    if stage.least_air_c is not None:
+        yield Span(Check("air_temp_c", origin, stop_min=stage.least_air_c), first, last)
+    if stage.panel_c is not None:
+        check = Check(
+            "panel_temp_c", origin, stop_min=stage.panel_c.least, stop_max=stage.panel_c.most
+        )
+        yield Span(check, first, last)
+    for need in stage.needs:
+        yield from _light_spans(need, first, last, kit, origin)
+
+
+def _light_spans(need: str, first: int, last: int, kit: Kit, origin: Origin) -> Iterator[Span]:
+    """Yield what a stage needs of the light; a work light stands in, for a card with care."""
+    floor = LIGHT_FLOOR_LX.get(need)
+    if floor is None:
+        return
+    if not kit.work_light:
+        yield Span(Check("light_lx", origin, stop_min=floor), first, last)
+    elif need == "card_light":
+        yield Span(Check("light_lx", origin, inside_min=floor), first, last)
+    if need != "soft_light":
+        yield Span(Check("low_sun", PRACTICE, inside_max=0.5), first, last)
+
+
+def _film(source: Sequence[Stage]) -> tuple[int, int] | None:
+    """Return from where to where masking film hangs; to the end where it is never taken off."""
+    up = [index for index, stage in enumerate(source) if stage.film_up]
+    down = [index for index, stage in enumerate(source) if stage.film_down]
+    return (up[0], down[-1] if down else len(source) - 1) if up else None
+
+
+def _sheet_spans(
+    stages: Sequence[PlanStage],
+    first: int,
+    last: int,
+    job: Job,
+    policy: Policy,
+    sheets: Mapping[str, Sheet],
+) -> Iterator[Span]:
+    """Yield the spans that a sheet sets from its first coat on."""
+    role = stages[first].role or ""
+    sheet = sheets[role]
+    flashed = last
+    while flashed + 1 < len(stages) and _flashes(stages[flashed + 1], role):
+        flashed += 1
+    dry = _last_wet(stages, last, to_dust_free=True)
+    ends = {"wind_ms": last, "gust_ms": last, "dew_margin_k": dry}
+    for quantity, limit in sheet.limits.items():
+        check = _as_check(quantity, limit, sheet)
+        final = ends.get(quantity, flashed)
+        yield Span(check, first, final)
+        for own in _own_bounds(quantity, sheet, job, policy):
+            yield Span(own, first, final)
+        if quantity == "gust_ms" and limit.stop_max is None:
+            # One puff can be waited out; a gust that comes back for two hours cannot.
+            lasting = Check("gust_sustained_ms", check.origin, stop_max=limit.inside_max)
+            yield Span(lasting, first, last)
+    rain = Check("wet_hour_mm", sheet.origin(sheet.flash), stop_max=policy.rain_hour_mm)
+    yield Span(rain, first, _last_wet(stages, last, to_dust_free=False))
+
+
+def _as_check(quantity: str, limit: Limit, sheet: Sheet) -> Check:
+    """Return a sheet's limit as a check."""
+    bounds = (limit.inside_min, limit.inside_max, limit.stop_min, limit.stop_max)
+    return Check(quantity, sheet.origin(limit), *bounds)
+
+
+def _flashes(stage: PlanStage, role: str) -> bool:
+    """Return whether a stage is a flash-off of this sheet, or hand work alongside one."""
+    return (stage.kind == "flash" and stage.role == role) or stage.alongside is not None
+
+
+def _last_wet(stages: Sequence[PlanStage], last_coat: int, *, to_dust_free: bool) -> int:
+    """Return the last stage in which the paint of a coat is still open to dew or rain.
+
+    It is open until the next coat covers it, hand work on it begins, or a bake ends; without a lamp
+    until it is dust-free, or for rain until the end of its air-drying.
+    """
+    wet = last_coat
+    for index in range(last_coat + 1, len(stages)):
+        stage = stages[index]
+        if stage.kind not in ("lamp", "flash") and stage.alongside is None:
+            break
+        wet = index
+        if stage.kind == "lamp" or (to_dust_free and stage.dust_free):
+            break
+    return wet
+
+
+def _own_bounds(quantity: str, sheet: Sheet, job: Job, policy: Policy) -> Iterator[Check]:
+    """Yield inside bounds that practice or the user's policy adds to a sheet's own."""
+    plastic = any(panel.material is Material.PLASTIC for panel in job.panels)
+    if quantity == "rh_pct" and (plastic or sheet.carrier == "water"):
+        yield Check(quantity, PRACTICE, inside_min=STATIC_RH_PCT)
+    if quantity == "dew_margin_k" and policy.dew_margin_k is not None:
+        yield Check(quantity, Origin("policy"), inside_min=policy.dew_margin_k)
+    if quantity == "wind_ms" and policy.wind_ms is not None:
+        yield Check(quantity, Origin("policy"), inside_max=policy.wind_ms)
