@@ -101,6 +101,70 @@ class SnapshotStore(Protocol):
         ...
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobForm:
+    """What a person typed, or a file holds, about a job: texts that nobody has judged yet.
+
+    None means: not said. An empty text takes away what a job can do without, and is otherwise the
+    same as not said. Numbers are in the unit their name gives; times of day are local to the site.
+
+    Attributes:
+        ref: reference; not said lets the store number the job.
+        process: name of a process in the catalogue.
+        day: ``2027-05-04``, ``today`` or ``tomorrow``.
+        arrive: arrival window, ``09:00-10:30``.
+        site: name of the site. A stored name brings the stored site along.
+        latitude: degrees north.
+        longitude: degrees east.
+        zone: IANA time zone.
+        elevation_m: height above the sea, m.
+        surroundings: a word of ``Surroundings``.
+        ground: a word of ``Ground``.
+        cover: a word of ``Cover``.
+        power: a word of ``Power``.
+        downwind: sides and what lies there, each as ``n=neighbour's cars``.
+        shade_before: in the shade of a house until.
+        shade_after: in the shade of a house from.
+        panels: each as ``part:colour`` or ``part:colour:material``.
+        heading: where the car's nose points, degrees or a compass word.
+        car_there_from: the car is there from.
+        back_by: the car must be back by.
+        may_move: whether another day would do.
+        repair_area_m2: area to be painted, m².
+        customer: name of the customer.
+        phone: the customer's number.
+        email: the customer's address for mail.
+        note: anything else about the customer or the car.
+    """
+
+    ref: str | None = None
+    process: str | None = None
+    day: str | None = None
+    arrive: str | None = None
+    site: str | None = None
+    latitude: str | None = None
+    longitude: str | None = None
+    zone: str | None = None
+    elevation_m: str | None = None
+    surroundings: str | None = None
+    ground: str | None = None
+    cover: str | None = None
+    power: str | None = None
+    downwind: tuple[str, ...] | None = None
+    shade_before: str | None = None
+    shade_after: str | None = None
+    panels: tuple[str, ...] | None = None
+    heading: str | None = None
+    car_there_from: str | None = None
+    back_by: str | None = None
+    may_move: bool | None = None
+    repair_area_m2: str | None = None
+    customer: str | None = None
+    phone: str | None = None
+    email: str | None = None
+    note: str | None = None
+
+
 class Event(StrEnum):
     """What happened to a booking."""
 

@@ -1,0 +1,238 @@
+"""Taking, changing and cancelling jobs: what the page, the command line and a file all call."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from datetime import UTC, date, datetime, timedelta
+from typing import Protocol
+from zoneinfo import ZoneInfo
+
+from sprayadvisor.advice.model import Job, JobState, Site, distance_km
+from sprayadvisor.errors import BookingError, InputError
+from sprayadvisor.services import typed
+from sprayadvisor.services.job_form import read_job, read_site
+from sprayadvisor.services.ports import BookingStore, Event, JobEvent, JobForm
+
+_ONE_ROUND_KM = 300.0  # sites of one van lie within a day's drive of each other
+_SAME_PLACE_DEG = 0.02
+_SAME_HEIGHT_M = 20.0
+_NUMBERING_TRIES = 10
+
+
+class Catalogue(Protocol):
+    """Whatever knows the processes by name."""
+
+    @property
+    def processes(self) -> Mapping[str, object]:
+        """Every process by its name."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Bookings:
+    """The jobs of one business.
+
+    Attributes:
+        store: where they are kept; any method here may raise its ``StoreError``.
+        catalogue: the processes a job may ask for.
+        now: the clock, aware.
+    """
+
+    store: BookingStore
+    catalogue: Catalogue
+    now: Callable[[], datetime]
+
+    def add(self, form: JobForm, *, by: str = "") -> Job:
+        """Take a new job and return it, numbered if the form gives no reference.
+
+        Raises:
+            InputError: a field is missing, cannot be understood or cannot be true.
+            BookingError: the reference is taken, or the site's name is taken by another place.
+        """
+        site = self._site(form, None)
+        job = read_job(form, site, self._today(site), None)
+        self._check_process(job)
+        self._check_day(job)
+        if job.ref:
+            self.store.add(job, self._moment(), by=by)
+            return job
+        return self._add_numbered(job, by)
+
+    def change(self, ref: str, form: JobForm, *, by: str = "") -> Job:
+        """Change what the form says and return the job as it is now; another day is a move.
+
+        Raises:
+            InputError: a field cannot be understood or cannot be true, or nothing would change.
+            BookingError: there is no such job, it is over, or somebody else just changed it.
+        """
+        was = self._booked(ref)
+        if form.ref and form.ref != ref:
+            raise InputError(f"Job {ref} keeps its reference; add a new job to have another.")
+        site = self._site(form, was.site)
+        job = read_job(form, site, self._today(site), was)
+        if job == was:
+            raise InputError(f"Nothing about job {ref} would change; say what shall.")
+        if job.process != was.process:
+            self._check_process(job)
+        if job.day == was.day:
+            event, note = Event.CHANGED, ", ".join(_differing(was, job))
+        else:
+            self._check_day(job)
+            event, note = Event.MOVED, f"{was.day} to {job.day}"
+            job = replace(job, times_moved=was.times_moved + 1)
+        self.store.replace(job, self._moment(), event, note, by=by, was=was)
+        return job
+
+    def cancel(self, ref: str, why: str = "", *, by: str = "") -> Job:
+        """Cancel a job and return it. It stays in the store with its history.
+
+        Raises:
+            InputError: ``why`` does not fit one line.
+            BookingError: there is no such job, it is over, or somebody else just changed it.
+        """
+        note = typed.line(why, "why")
+        was = self._booked(ref)
+        job = replace(was, state=JobState.CANCELLED)
+        self.store.replace(job, self._moment(), Event.CANCELLED, note, by=by, was=was)
+        return job
+
+    def get(self, ref: str) -> Job:
+        """Return one job.
+
+        Raises:
+            BookingError: there is no such job.
+        """
+        job = self.store.get(ref)
+        if job is None:
+            raise BookingError(f"There is no job {ref}; look for it in the list of all jobs.")
+        return job
+
+    def history(self, ref: str) -> tuple[JobEvent, ...]:
+        """Return what happened to a job, oldest first.
+
+        Raises:
+            BookingError: there is no such job.
+        """
+        return self.store.history(self.get(ref).ref)
+
+    def list(
+        self,
+        first_day: date | None = None,
+        last_day: date | None = None,
+        *,
+        everything: bool = False,
+    ) -> tuple[Job, ...]:
+        """Return jobs in order of day and arrival.
+
+        Args:
+            first_day: from this day on; None means from today on, as the site's calendar has it.
+            last_day: up to and with this day; None means without end.
+            everything: also days gone by (without ``first_day``) and jobs that are over.
+        """
+        states = tuple(JobState) if everything else (JobState.BOOKED,)
+        last = last_day or date.max
+        if first_day or everything:
+            return self.store.between(first_day or date.min, last, states)
+        # No calendar on earth is more than a day behind UTC.
+        earliest = self._moment().date() - timedelta(days=1)
+        jobs = self.store.between(earliest, last, states)
+        return tuple(job for job in jobs if job.day >= self._today(job.site))
+
+    def _booked(self, ref: str) -> Job:
+        """Return a job that is still to come."""
+        job = self.get(ref)
+        if job.state is not JobState.BOOKED:
+            raise BookingError(f"Job {ref} is {job.state}; add a new job instead.")
+        return job
+
+    def _add_numbered(self, job: Job, by: str) -> Job:
+        """Store the job under the next number, and the one after if somebody was quicker."""
+        for _ in range(_NUMBERING_TRIES):
+            numbered = replace(job, ref=self.store.next_ref())
+            try:
+                self.store.add(numbered, self._moment(), by=by)
+            except BookingError:
+                continue
+            return numbered
+        raise BookingError("No number was free, as others add jobs too; try again in a moment.")
+
+    def _site(self, form: JobForm, current: Site | None) -> Site:
+        """Return the site that is meant, with what the form says about it."""
+        stored = {site.name: site for site in self.store.sites()}
+        name = (form.site or "").strip() or (current.name if current else "")
+        if not name:
+            raise InputError("The job has no site; give the name of a stored one, or a new one.")
+        base = stored.get(name)
+        site = read_site(form, name, base, stored)
+        # Correcting where a site lies is a change to a job there, never a by-effect of another.
+        if base and (current is None or current.name != name) and not _same_place(base, site):
+            raise BookingError(
+                f"There is another site called {name!r}, {_apart_km(base, site):.0f} km away; "
+                "give this one another name, or change the site through a job there."
+            )
+        if base is None or not _same_place(base, site):
+            _refuse_if_swapped(site, [other for other in stored.values() if other.name != name])
+        return site
+
+    def _check_process(self, job: Job) -> None:
+        """Refuse a process that is not in the catalogue."""
+        if job.process not in self.catalogue.processes:
+            raise InputError(typed.unknown("process", job.process, self.catalogue.processes))
+
+    def _check_day(self, job: Job) -> None:
+        """Refuse a day that is over at the site."""
+        today = self._today(job.site)
+        if job.day < today:
+            raise InputError(
+                f"day is {job.day}, which is over; it is {today} in {job.site.zone}: "
+                "give today or a later day."
+            )
+
+    def _today(self, site: Site) -> date:
+        """Return the date at a site."""
+        return self.now().astimezone(ZoneInfo(site.zone)).date()
+
+    def _moment(self) -> datetime:
+        """Return this moment in UTC."""
+        return self.now().astimezone(UTC)
+
+
+def _refuse_if_swapped(site: Site, others: Sequence[Site]) -> None:
+    """Refuse a place far from all others that would be among them the other way round."""
+    if abs(site.longitude) > 90 or not others:
+        return
+    swapped = replace(site, latitude=site.longitude, longitude=site.latitude)
+    nearest = min(others, key=lambda other: _apart_km(swapped, other))
+    if _apart_km(swapped, nearest) > _ONE_ROUND_KM:
+        return
+    as_given = min(_apart_km(site, other) for other in others)
+    if as_given > _ONE_ROUND_KM:
+        raise InputError(
+            f"latitude {site.latitude:g} and longitude {site.longitude:g} are {as_given:.0f} km "
+            f"from every other site, but the other way round near {nearest.name!r}; "
+            "did you swap them?"
+        )
+
+
+def _apart_km(one: Site, other: Site) -> float:
+    """Return how far two sites are apart, km."""
+    return distance_km(one.latitude, one.longitude, other.latitude, other.longitude)
+
+
+def _same_place(one: Site, other: Site) -> bool:
+    """Return whether two sites may share their weather."""
+    higher_m = 0.0
+    if one.elevation_m is not None and other.elevation_m is not None:
+        higher_m = abs(one.elevation_m - other.elevation_m)
+    return (
+        abs(one.latitude - other.latitude) <= _SAME_PLACE_DEG
+        and abs(one.longitude - other.longitude) <= _SAME_PLACE_DEG
+        and higher_m <= _SAME_HEIGHT_M
+    )
+
+
+def _differing(was: Job, job: Job) -> list[str]:
+    """Return the names of what changed; the history must not repeat a customer's details."""
+    names = [field.name for field in fields(Job)]
+    return [name for name in names if getattr(was, name) != getattr(job, name)]
