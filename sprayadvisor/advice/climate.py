@@ -1,0 +1,300 @@
+"""The climate: what panels meet, in every member of the weather and every case.
+
+    members ─┬─ sky, sun, wind, water: once per site ─┐
+    cases ───┴─ facing, cover, material, history ─────┴─ one trace of all panels ── Climate
+
+A case is a variant to compare: another panel, heading, cover, or something done to the car. All
+cases meet the same members, so that a difference between two cases is never chance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sprayadvisor.advice.cover import COVER_SHARES, SURROUNDINGS_SKY, Shares, in_house_shade
+from sprayadvisor.advice.members import Members
+from sprayadvisor.advice.model import Cover, Panel, Part, Site
+from sprayadvisor.advice.outlook import Floats, Times
+from sprayadvisor.science import convection, humidity, light, panel, sky, sun, wetness, wind
+from sprayadvisor.science.panel_balance import SKIN_HEAT_J_M2K, Build
+from sprayadvisor.science.quantities import STEP_MIN
+
+# What the engine leaves in the sheet metal around it just after a drive, °C (trade judgement:
+# 30 to 60 °C for 45 to 60 min).
+DRIVEN_C = {Part.BONNET: 60.0, Part.LEFT_WING: 45.0, Part.RIGHT_WING: 45.0}
+_HALF_STEP = np.timedelta64(STEP_MIN * 30, "s")
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One panel of one car in one place, and what was done to it.
+
+    Minutes count from the beginning of the members' grid and may lie before it.
+
+    Attributes:
+        site: where the car stands.
+        panel: the part of the car.
+        heading_deg: where its nose points, °.
+        cover: what is above it instead of the site's own cover.
+        wiped_at_min: when it is wiped dry.
+        washed_at_min: when the car was last washed: water in every gap.
+        driven_at_min: when the car was last driven: engine heat in bonnet and wings.
+    """
+
+    site: Site
+    panel: Panel
+    heading_deg: float = 0.0
+    cover: Cover | None = None
+    wiped_at_min: int | None = None
+    washed_at_min: int | None = None
+    driven_at_min: int | None = None
+
+    @property
+    def shares(self) -> Shares:
+        """What the cover lets through."""
+        return COVER_SHARES[self.cover or self.site.cover]
+
+
+@dataclass(frozen=True, slots=True)
+class Climate:
+    """What the panels meet.
+
+    Attributes:
+        starts_utc: (step,) beginnings of the steps, UTC.
+        values: (case × member, step) arrays by quantity; the row of a member in a case is
+            ``case * n_members + member``. ``panel_temp_c`` is the mean over the step;
+            ``panel_wet``, ``panel_white`` and ``low_sun`` are 1, 0 or NaN for unknown.
+        n_cases: number of cases.
+        n_members: number of members.
+    """
+
+    starts_utc: Times
+    values: dict[str, Floats]
+    n_cases: int
+    n_members: int
+
+    def __getitem__(self, quantity: str) -> Floats:
+        """Return the (case × member, step) array of one quantity."""
+        return self.values[quantity]
+
+    def case(self, quantity: str, index: int) -> Floats:
+        """Return the (member, step) array of one quantity in one case."""
+        return self.values[quantity][index * self.n_members : (index + 1) * self.n_members]
+
+
+def climate(members: Members, cases: Sequence[Case]) -> Climate:
+    """Return what every panel meets in every member.
+
+    Args:
+        members: the possible weathers; all cases stand in this one.
+        cases: at least one.
+    """
+    air = _Air(members)
+    grounds = {_spot(case.site): case.site for case in cases}
+    known = {spot: _Ground(air, site) for spot, site in grounds.items()}
+    here = [_Here(air, known[_spot(case.site)], case) for case in cases]
+    traced = panel.trace(_forcing(here), _build(air, cases), _events(cases, len(members)))
+    tables = [at.values() for at in here]
+    values = {name: np.concatenate([table[name] for table in tables]) for name in tables[0]}
+    panel_temp_c = np.ascontiguousarray(traced.panel_temp_c.T)
+    film_mm = np.ascontiguousarray(traced.film_mm.T)
+    values |= {
+        "panel_temp_c": panel_temp_c,
+        "film_mm": film_mm,
+        "panel_wet": wetness.wet_flag(film_mm),
+        "panel_white": wetness.white_flag(film_mm, panel_temp_c),
+        "dew_margin_k": panel_temp_c - values["dew_point_c"],
+        "surface_rh_pct": humidity.surface_rh_pct(
+            values["air_temp_c"], values["rh_pct"], panel_temp_c
+        ),
+    }
+    return Climate(members.starts_utc, values, len(cases), len(members))
+
+
+def _spot(site: Site) -> tuple[object, ...]:
+    """Return what decides sun and wind at a site; sites alike in this share the work."""
+    place = (site.latitude, site.longitude, site.elevation_m, site.surroundings)
+    return (*place, site.zone, site.shade_before, site.shade_after)
+
+
+class _Air:
+    """What all sites in this weather share."""
+
+    def __init__(self, members: Members) -> None:
+        self.members = members
+        self.middles = members.starts_utc + _HALF_STEP
+        air, rh = members["air_temp_c"], members["rh_pct"]
+        self.dew_point_c = humidity.dew_point_c(air, rh)
+        self.vapour_hpa = humidity.vapour_pressure_hpa(air, rh)
+        self.factor = np.exp(members.ln_convection)[:, np.newaxis]
+
+    def pressure_hpa(self, site: Site) -> float:
+        """Return the mean pressure of the forecast, or the standard one at this height."""
+        given = self.members["pressure_hpa"]
+        given = given[np.isfinite(given)]
+        if given.size:
+            return float(given.mean())
+        return float(
+            1013.25 * (1.0 - 2.25577e-5 * (site.elevation_m or 0.0)) ** 5.25588
+        )  # ISO 2533
+
+
+class _Ground:
+    """What all cases on one site share; (member, step)."""
+
+    def __init__(self, air: _Air, site: Site) -> None:
+        self.site = site
+        members = air.members
+        self.sun = sun.sun_position(
+            air.middles, site.latitude, site.longitude, site.elevation_m or 0.0
+        )
+        clear = sun.clear_ghi_wm2(self.sun.zenith_deg)
+        cloud = sky.effective_cloud_fraction(
+            members["ghi_wm2"], clear, self.sun.elevation_deg, members["cloud_fraction"]
+        )
+        self.longwave_down_wm2 = _longwave_down(members, cloud)
+        mean_share, gust_share = wind.gun_height_factor(site.surroundings.value)
+        self.wind_ms = mean_share * members["wind_10m_ms"]
+        self.gust_ms = gust_share * members["gust_10m_ms"]
+        self.gust_sustained_ms = wind.gust_sustained_ms(self.gust_ms)
+        self.house_shade = in_house_shade(site, air.middles)
+        self.light_lx = light.illuminance_lx(members["ghi_wm2"])
+        self.shade_lx = np.minimum(light.diffuse_illuminance_lx(members["dhi_wm2"]), self.light_lx)
+        self.low_sun = light.low_sun(self.sun.elevation_deg, members["dni_wm2"])
+
+
+def _longwave_down(members: Members, cloud: Floats) -> Floats:
+    """Return the sky's long-wave radiation with each member's own error of emissivity, W/m²."""
+    air = members["air_temp_c"]
+    black = sky.STEFAN_BOLTZMANN_WM2K4 * (air + sky.KELVIN) ** 4
+    offset = members.sky_emissivity_offset[:, np.newaxis]
+    return sky.longwave_down_wm2(air, members["rh_pct"], cloud) + offset * black
+
+
+class _Here:
+    """What one case meets; (member, step)."""
+
+    def __init__(self, air: _Air, ground: _Ground, case: Case) -> None:
+        self.air, self.ground, self.case = air, ground, case
+        self.shares = case.shares
+        self.beam = np.where(ground.house_shade, 0.0, self.shares.beam)
+        self.wind_ms = self.shares.wind * ground.wind_ms
+
+    def rain_mm(self, falling: Floats) -> Floats:
+        """Return the rain under the cover, drips included; nothing under a roof."""
+        if self.shares.rain == 0.0:
+            return np.zeros_like(falling)
+        return wetness.rain_on_panel_mm(falling, self.shares.rain, self.shares.drip_steps)
+
+    def gain_wm2(self) -> Floats:
+        """Return the heat the panel takes up from sun, sky and surroundings, W/m²."""
+        members, shown = self.air.members, self.case.panel
+        view = _view(self.case, self.shares)
+        down = self.ground.longwave_down_wm2 if view else np.zeros_like(members["air_temp_c"])
+        falling = panel.longwave_wm2(down, members["air_temp_c"], view)
+        return shown.emittance * falling + shown.absorptance * self._sunshine_wm2()
+
+    def _sunshine_wm2(self) -> Floats:
+        """Return the sun on the panel, W/m²."""
+        members, ground = self.air.members, self.ground
+        if self.shares.diffuse == 0.0:
+            return np.zeros_like(members["ghi_wm2"])
+        shining = sun.plane_irradiance_wm2(
+            self.case.panel.tilt_deg,
+            self.case.panel.azimuth_deg(self.case.heading_deg),
+            ground.sun,
+            members["ghi_wm2"],
+            members["dni_wm2"],
+            members["dhi_wm2"],
+            sun.GROUND_ALBEDO[self.case.site.ground.value],
+            self.air.middles,
+        )
+        scattered = shining.sky_diffuse + shining.ground
+        return self.beam * shining.beam + self.shares.diffuse * scattered
+
+    def convection(self) -> tuple[Floats, Floats]:
+        """Return convection by wind, W/m²K, and the share of the calm."""
+        exposed = convection.exposure(
+            self.case.panel.tilt_deg,
+            self.case.panel.azimuth_deg(self.case.heading_deg),
+            self.air.members["wind_from_deg"],
+        )
+        share = convection.wind_share(self.wind_ms)
+        forced = self.air.factor * share * convection.mcadams_wm2k(self.wind_ms, exposed)
+        return forced, self.air.factor * (1.0 - share)
+
+    def values(self) -> dict[str, Floats]:
+        """Return everything that does not hang on the panel's temperature, by quantity."""
+        members, ground, share = self.air.members, self.ground, self.shares
+        shape = members["air_temp_c"].shape
+        dim = share.diffuse * ground.shade_lx
+        return {
+            "air_temp_c": members["air_temp_c"],
+            "rh_pct": members["rh_pct"],
+            "dew_point_c": self.air.dew_point_c,
+            "wind_ms": self.wind_ms,
+            "gust_ms": share.wind * ground.gust_ms,
+            "gust_sustained_ms": share.wind * ground.gust_sustained_ms,
+            "wind_from_deg": members["wind_from_deg"],
+            "wet_hour_mm": self.rain_mm(members.wet_hour_mm),
+            "light_lx": self.beam * ground.light_lx + (1.0 - self.beam) * dim,
+            "low_sun": np.where(self.beam == 0.0, 0.0, ground.low_sun),
+            "sun_elevation_deg": np.broadcast_to(ground.sun.elevation_deg, shape),
+        }
+
+
+def _view(case: Case, shares: Shares) -> float:
+    """Return the share of the panel's view that is open sky."""
+    open_share = shares.sky * SURROUNDINGS_SKY[case.site.surroundings]
+    return open_share * panel.sky_view(case.panel.tilt_deg)
+
+
+def _forcing(here: Sequence[_Here]) -> panel.Forcing:
+    """Return the weather at all panels, (step, row)."""
+    members = here[0].air.members
+    winds = [at.convection() for at in here]
+
+    def rows(parts: Sequence[Floats]) -> Floats:
+        return np.ascontiguousarray(np.concatenate(parts).T)
+
+    return panel.Forcing(
+        gain_wm2=rows([at.gain_wm2() for at in here]),
+        air_temp_c=rows([members["air_temp_c"]] * len(here)),
+        vapour_hpa=rows([here[0].air.vapour_hpa] * len(here)),
+        forced_wm2k=rows([forced for forced, _ in winds]),
+        calm_share=rows([calm for _, calm in winds]),
+        rain_mm=rows([at.rain_mm(members["rain_mm"]) for at in here]),
+    )
+
+
+def _build(air: _Air, cases: Sequence[Case]) -> Build:
+    """Return what the panels of all rows are made of."""
+
+    def rows(values: Sequence[float]) -> Floats:
+        return np.repeat(np.asarray(values, dtype=np.float64), len(air.members))
+
+    return Build(
+        emittance=rows([case.panel.emittance for case in cases]),
+        tilt_deg=rows([case.panel.tilt_deg for case in cases]),
+        skin_j_m2k=rows([SKIN_HEAT_J_M2K[case.panel.material.value] for case in cases]),
+        pressure_hpa=rows([air.pressure_hpa(case.site) for case in cases]),
+    )
+
+
+def _events(cases: Sequence[Case], n_members: int) -> list[panel.Event]:
+    """Return what was done to the panels, driving first and wiping last."""
+    events = []
+    for index, case in enumerate(cases):
+        rows = slice(index * n_members, (index + 1) * n_members)
+        hot = DRIVEN_C.get(case.panel.part)
+        if case.driven_at_min is not None and hot is not None:
+            events.append(panel.Event(case.driven_at_min // STEP_MIN, rows, hot, hot))
+        if case.washed_at_min is not None:
+            full = wetness.FILM_MAX_MM
+            events.append(panel.Event(case.washed_at_min // STEP_MIN, rows, film_mm=full))
+        if case.wiped_at_min is not None:
+            events.append(panel.Event(case.wiped_at_min // STEP_MIN, rows, film_mm=0.0))
+    return events
