@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 STEPS_PER_HOUR = 60 // STEP_MIN
 LONGEST_GAP_H = 3.0  # between valid stamps; a longer gap is not bridged (engineering estimate)
 
-_STEP = np.timedelta64(STEP_MIN, "m")
+_STEP = np.timedelta64(STEP_MIN * 60, "s")  # in seconds, so that half of it is exact
 _HOUR = np.timedelta64(1, "h")
 
 

@@ -180,7 +180,8 @@ def sunrise_sunset(
 ) -> tuple[datetime, datetime] | None:
     """Return sunrise and sunset of a local day, aware of its zone, or None if there is neither.
 
-    None is given for polar day and polar night alike: ask ``sun_position`` which it is.
+    None is given for polar day and polar night alike: ask ``sun_position`` which it is. Good to
+    a second as a rule, and to a minute and a half where the UTC day turns in between.
 
     Args:
         day: the local day.
