@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.play import (
     FAIL,
     FIT,
@@ -46,7 +46,7 @@ class Walk:
     ends: Ints
     status: Status
     stage: Ints
-    check: tuple[object, ...]
+    check: tuple[Check | None, ...]
 
 
 @dataclass(slots=True)
@@ -147,7 +147,7 @@ class Chain:
         ends = begins.copy()
         status = np.full(n_rows, FIT, dtype=np.uint8)
         stage = np.full(n_rows, NO_STAGE, dtype=np.int64)
-        checks: list[object] = [None] * n_rows
+        checks: list[Check | None] = [None] * n_rows
         alive = np.arange(n_rows)
         now = np.full(n_rows, start_step * STEP_MIN, dtype=np.int64)
         for number, block in enumerate(plan.blocks):
@@ -171,7 +171,7 @@ class Chain:
         return np.where(waited > at_once, begin, played.end)
 
     def _name_events(
-        self, played: Played, level: Level, alive: Ints, stage: Ints, checks: list[object]
+        self, played: Played, level: Level, alive: Ints, stage: Ints, checks: list[Check | None]
     ) -> None:
         """Write down stage and check of the first event of each play that does not fit."""
         events = first_events(self.tables, played, level)

@@ -35,19 +35,21 @@ class Words:
     scale: float
 
 
+# What is either so or not so, and rain, has a scale so small that it never looks scarce while it
+# holds.
 QUANTITY_WORDS: dict[str, Words] = {
     "panel_temp_c": Words("panel temperature", "°C", 2.0),
     "air_temp_c": Words("air temperature", "°C", 2.0),
     "rh_pct": Words("humidity", "%", 5.0),
     "dew_margin_k": Words("dew margin", "K", 1.0),
-    "panel_wet": Words("water on the panel", "", 1.0),
+    "panel_wet": Words("water on the panel", "", 0.05),
     "wind_ms": Words("wind at the gun", "m/s", 1.0),
     "gust_ms": Words("gusts at the gun", "m/s", 1.0),
     "gust_sustained_ms": Words("gusts that last", "m/s", 1.0),
-    "wet_hour_mm": Words("rain", "mm", 0.5),
+    "wet_hour_mm": Words("rain", "mm", 0.01),
     "light_lx": Words("light", "lx", 500.0),
-    "low_sun": Words("low sun", "", 1.0),
-    "off_hours": Words("hours agreed", "", 1.0),
+    "low_sun": Words("low sun", "", 0.05),
+    "off_hours": Words("hours agreed", "", 0.05),
     "elapsed_min": Words("time since the stage before", "min", 15.0),
     "drying": Words("drying", "", 1.0),
     "forecast": Words("forecast", "", 1.0),

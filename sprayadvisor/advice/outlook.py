@@ -8,7 +8,7 @@ A value that is missing or not to be trusted is NaN, and NaN never turns into a 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,17 +70,3 @@ class Outlook:
     def __getitem__(self, quantity: str) -> Floats:
         """Return the (step,) array of one quantity."""
         return self.values[quantity]
-
-    def minute_of(self, when: datetime) -> int:
-        """Return whole minutes from the beginning of the grid to ``when`` (zone-aware)."""
-        return round((when - self.begins).total_seconds() / 60)
-
-    def time_of(self, minute: float) -> datetime:
-        """Return the UTC time ``minute`` minutes after the beginning of the grid."""
-        return self.begins + timedelta(minutes=float(minute))
-
-    @property
-    def begins(self) -> datetime:
-        """Beginning of the first step, UTC."""
-        first_s = self.starts_utc[0].astype("datetime64[s]").astype(np.int64)
-        return datetime.fromtimestamp(int(first_s), tz=UTC)

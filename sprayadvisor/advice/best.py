@@ -1,0 +1,151 @@
+"""The play at one start, read closely: where it is tightest, and what decides it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sprayadvisor.advice.chain import Chain, Walk
+from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.plan import Span
+from sprayadvisor.advice.play import DRYING, ELAPSED, FAIL, FIT, FORECAST, UNKNOWN
+from sprayadvisor.advice.readings import Reading, read_span, readings
+from sprayadvisor.advice.tables import Tables
+from sprayadvisor.advice.verdict import Word
+
+
+@dataclass(frozen=True, slots=True)
+class Limiting:
+    """The check that decides a verdict, or that comes closest to deciding it.
+
+    Attributes:
+        check: quantity, bounds and origin.
+        stage: index of the stage it concerns.
+        minute: when the worst value falls, minutes from the beginning of the grid.
+        value: that value; NaN where it is not known.
+        margin: distance to the bound that counts here, negative outside it.
+        level: which of the two bounds counts here.
+        share: share of members this check spoils first, 0 where all fit.
+        panel: index of the panel concerned.
+    """
+
+    check: Check
+    stage: int
+    minute: int
+    value: float
+    margin: float
+    level: Level
+    share: float
+    panel: int
+
+
+@dataclass(frozen=True, slots=True)
+class BestPlay:
+    """The play at the best start of the arrival window, in one member and for one panel.
+
+    ``row`` is the row of the climate it was read in: of the member in the middle by its end, the
+    panel nearest to a bound. ``walk`` holds all rows.
+    """
+
+    start: int
+    level: Level
+    row: int
+    panel: int
+    walk: Walk
+    readings: tuple[Reading, ...]
+
+
+def best_play(chain: Chain, start: int, level: Level, climate: Climate) -> BestPlay:
+    """Walk one start and read it where it is typical in time and tightest in place."""
+    walk = chain.walk(start, level)
+    member = _member_in_the_middle(walk, climate)
+    rows = [panel * climate.n_members + member for panel in range(climate.n_cases)]
+    found = [readings(chain.tables.plan, chain.tables.quantities, walk, row) for row in rows]
+    tightest = [min((r.scaled(level) for r in of_panel), default=np.inf) for of_panel in found]
+    panel = int(np.argmin(tightest))
+    return BestPlay(start, level, rows[panel], panel, walk, found[panel])
+
+
+def _member_in_the_middle(walk: Walk, climate: Climate) -> int:
+    """Return the member whose slowest panel ends in the middle of all that fit, or of all."""
+    shape = (climate.n_cases, climate.n_members)
+    ends = walk.ends.max(axis=0).reshape(shape).max(axis=0)
+    fits = (walk.status.reshape(shape) == FIT).all(axis=0)
+    among = np.flatnonzero(fits) if fits.any() else np.arange(climate.n_members)
+    order = among[np.argsort(ends[among], kind="stable")]
+    return int(order[(order.size - 1) // 2])
+
+
+def limiting(play: BestPlay, tables: Tables, word: Word, climate: Climate) -> Limiting | None:
+    """Return what decides: the event that comes first most often, else the smallest margin."""
+    bad = UNKNOWN if word is Word.UNKNOWN else FAIL
+    hit = [int(row) for row in np.flatnonzero(play.walk.status == bad)]
+    if word is Word.GO or not hit:
+        return _tightest(play)
+    keys = [(int(play.walk.stage[row]), play.walk.check[row]) for row in hit]
+    key = max(dict.fromkeys(keys), key=keys.count)
+    rows = [row for row, other in zip(hit, keys, strict=True) if other == key]
+    members = {row % climate.n_members for row in rows}
+    share = len(members) / climate.n_members
+    return _event(play, tables, key[0], key[1], rows[0], share, climate)
+
+
+def _tightest(play: BestPlay) -> Limiting | None:
+    """Return the check with the smallest scaled margin of a play that fits."""
+    if not play.readings:
+        return None
+    reading = min(play.readings, key=lambda r: r.scaled(play.level))
+    return Limiting(
+        reading.check,
+        reading.stage,
+        reading.minute,
+        reading.value,
+        reading.margin(play.level),
+        play.level,
+        0.0,
+        play.panel,
+    )
+
+
+def _event(
+    play: BestPlay,
+    tables: Tables,
+    stage: int,
+    check: Check | None,
+    row: int,
+    share: float,
+    climate: Climate,
+) -> Limiting | None:
+    """Return an event of a walk with the value that caused it."""
+    if check is None:
+        return None
+    panel = row // climate.n_members
+    begin = int(play.walk.begins[stage, row])
+    if check in (DRYING, FORECAST):
+        return Limiting(check, stage, begin, np.nan, np.nan, play.level, share, panel)
+    if check == ELAPSED:
+        return _late(play, tables, stage, row, share, panel)
+    reading = read_span(Span(check, stage, stage), tables.quantities, play.walk, row, play.level)
+    if reading is None:
+        return None
+    margin = reading.margin(play.level)
+    return Limiting(check, stage, reading.minute, reading.value, margin, play.level, share, panel)
+
+
+def _late(
+    play: BestPlay, tables: Tables, stage: int, row: int, share: float, panel: int
+) -> Limiting:
+    """Return the deadline a stage missed, as a check on the minutes elapsed."""
+    walk = play.walk
+    late = [
+        (deadline, int(walk.begins[stage, row] - walk.ends[deadline.since, row]))
+        for deadline in tables.plan.deadlines
+        if deadline.stage == stage
+    ]
+    deadline, elapsed = max(late, key=lambda item: item[1] - item[0].minutes)
+    check = Check("elapsed_min", deadline.origin, stop_max=deadline.minutes)
+    margin = deadline.minutes - elapsed
+    begin = int(walk.begins[stage, row])
+    return Limiting(check, stage, begin, float(elapsed), margin, play.level, share, panel)

@@ -1,0 +1,186 @@
+"""What a brief says, as values: one entry for each job of the day, and what the day needs.
+
+Words and pictures are made of these elsewhere; nothing here is a sentence except reasons that
+other parts of the advice already gave as one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from types import MappingProxyType
+
+from sprayadvisor.advice.judge import Judgement
+from sprayadvisor.advice.outlook import Floats, Provenance
+from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.sheet import Choice
+from sprayadvisor.advice.verdict import Word
+
+
+@dataclass(frozen=True, slots=True)
+class CoatLine:
+    """The first coat of one product in the best play, and what it meets there.
+
+    Attributes:
+        role: role of the product in the process: primer, base, clear …
+        sheet_name: name of its sheet.
+        at: when its first coat begins, UTC.
+        panel_temp_c: panel temperature then.
+        dew_point_c: dew point then.
+        dew_margin_k: panel temperature above the dew point then.
+        flash_printed_min: flash-off between coats as the sheet prints it.
+        flash_expected_min: what it comes to in this play; None where there is none.
+        choices: hardener, thinner or additive made for that panel temperature.
+        pot_life_min: pot life at that temperature, None where the sheet has none.
+    """
+
+    role: str
+    sheet_name: str
+    at: datetime
+    panel_temp_c: float
+    dew_point_c: float
+    dew_margin_k: float
+    flash_printed_min: float
+    flash_expected_min: float | None
+    choices: tuple[Choice, ...]
+    pot_life_min: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class StageBar:
+    """One stage of the best play on the chart, UTC."""
+
+    name: str
+    kind: str
+    begin: datetime
+    end: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class WindowBar:
+    """One window: earliest, best and latest start, UTC, and its word."""
+
+    first: datetime
+    best: datetime
+    latest: datetime
+    word: Word
+
+
+@dataclass(frozen=True, slots=True)
+class ChartData:
+    """What the chart of one job shows; every fact of it is also told in words.
+
+    All arrays are (step,), in the member and for the panel of the best play; NaN leaves a gap.
+    """
+
+    zone: str
+    times: tuple[datetime, ...]
+    panel_temp_c: Floats
+    dew_point_c: Floats
+    wind_ms: Floats
+    rain_mm: Floats
+    stages: tuple[StageBar, ...]
+    windows: tuple[WindowBar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DayWeather:
+    """The working day at one site in a few numbers, in the middle member."""
+
+    air_low_c: float
+    air_high_c: float
+    wind_high_ms: float
+    gust_high_ms: float
+    rain_hours: tuple[datetime, ...]
+    rain_chance_pct: float
+    cloud_fraction: float
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One job of the brief.
+
+    Attributes:
+        judgement: verdict, windows, best play.
+        windows: of the coming days, in order.
+        coats: first coat of each product in the best play.
+        commitment: from the first coat without return to the end of its bake, UTC; None without.
+        wet_until: until when dew or rain stands on the panel that morning; None if dry.
+        wet_panel: index of the panel that stays wet longest.
+        weather: the day's weather there; None without a forecast.
+        chart: None without a forecast.
+        provenance: where the weather came from; None without a forecast.
+    """
+
+    judgement: Judgement
+    windows: tuple[WindowBar, ...] = ()
+    coats: tuple[CoatLine, ...] = ()
+    commitment: tuple[datetime, datetime] | None = None
+    wet_until: datetime | None = None
+    wet_panel: int | None = None
+    weather: DayWeather | None = None
+    chart: ChartData | None = None
+    provenance: Provenance | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A job whose customer should be rung, and the slots that can be offered instead, UTC."""
+
+    ref: str
+    slots: tuple[WindowBar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Two jobs that cannot both be kept: the second is reached ``late_min`` too late."""
+
+    first_ref: str
+    second_ref: str
+    late_min: int
+
+
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """The evening or the morning brief of one day.
+
+    Attributes:
+        moment: evening (for tomorrow) or morning.
+        day: the local day it is about.
+        made_at: UTC.
+        zone: of the base.
+        business: name of the business.
+        entries: one for each job, in the order of the day.
+        ring: whom to ring, with slots to offer.
+        clashes: jobs that run into each other.
+        load: what goes into the van.
+        van_low_c: lowest air temperature at the base overnight, °C; NaN if not known.
+        sources: name of each forecast source used.
+        faults: sentences about sheets, processes or sites that could not be used.
+    """
+
+    moment: Moment
+    day: date
+    made_at: datetime
+    zone: str
+    business: str
+    entries: tuple[Entry, ...]
+    ring: tuple[Offer, ...] = ()
+    clashes: tuple[Clash, ...] = ()
+    load: tuple[str, ...] = ()
+    van_low_c: float = float("nan")
+    sources: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+
+    @property
+    def tally(self) -> MappingProxyType[Word, int]:
+        """How many jobs have each verdict."""
+        words = [entry.judgement.word for entry in self.entries]
+        return MappingProxyType({word: words.count(word) for word in Word})
+
+    @property
+    def first_coat(self) -> datetime | None:
+        """When the first paint of the day goes on in the best plays; None if none can."""
+        doable = (Word.GO, Word.CARE)
+        coats = [c.at for e in self.entries if e.judgement.word in doable for c in e.coats]
+        return min(coats, default=None)

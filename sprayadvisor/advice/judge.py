@@ -1,0 +1,143 @@
+"""Judge one job: plan, climate and policy into a word, its reasons, its windows and its best play.
+
+plan + climate ─ tables ─ chain ─┬─ arrival window ─ word, best start ─ walk ─ limiting check
+                                 └─ coming days ──── windows
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from sprayadvisor.advice.best import BestPlay, Limiting, best_play, limiting
+from sprayadvisor.advice.chain import Chain
+from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.hours import (
+    arrival_steps,
+    coming_steps,
+    local_time,
+    minute_of,
+    off_hours,
+    time_of,
+)
+from sprayadvisor.advice.model import Cover, Job
+from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.policy import Policy, Thresholds
+from sprayadvisor.advice.rates import clock_rate
+from sprayadvisor.advice.tables import Tables
+from sprayadvisor.advice.verdict import (
+    RANKED,
+    Likelihoods,
+    Word,
+    likelihoods,
+    ranks,
+    worst_panel,
+)
+from sprayadvisor.advice.windows import Window, best_of, windows
+
+LOOK_AHEAD_H = 96.0  # beyond four days hours are not forecast, only interpolated
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What is to be said about one job.
+
+    Attributes:
+        job: the booking.
+        word: the verdict for the agreed arrival window.
+        why: plain reason where no weather decided (*unknown* without weather, *not judged*).
+        likelihood: that the whole job fits at the best start, by level.
+        limiting: what decides, None where nothing was played.
+        windows: where it would fit in the coming days, arrival window or not.
+        play: the best play.
+        plan: the plan that was played, None where there is none.
+        climate: what it was played in.
+    """
+
+    job: Job
+    word: Word
+    why: str = ""
+    likelihood: tuple[float, float] = (float("nan"), float("nan"))
+    limiting: Limiting | None = None
+    windows: tuple[Window, ...] = ()
+    play: BestPlay | None = None
+    plan: Plan | None = None
+    climate: Climate | None = None
+
+    def at(self, minute: float) -> datetime:
+        """Return the UTC time of a minute of the grid."""
+        if self.climate is None:
+            raise ValueError("a job that was not played has no times")
+        return time_of(self.climate.starts_utc, minute)
+
+
+def judge(
+    job: Job,
+    plan: Plan,
+    climate: Climate,
+    policy: Policy,
+    thresholds: Thresholds,
+    now: datetime,
+) -> Judgement:
+    """Return the judgement on ``job``.
+
+    Args:
+        job: the booking.
+        plan: its compiled process.
+        climate: one case for each panel of the job, in their order.
+        policy: working hours and the rule of rain.
+        thresholds: how sure is sure enough at this moment.
+        now: aware; nothing before it is offered.
+    """
+    if job.site.cover is Cover.INDOORS and any(s.two_pack for s in plan.sheets.values()):
+        why = "two-pack indoors needs extraction and air-fed breathing; weather is not the question"
+        return Judgement(job, Word.NOT_JUDGED, why, plan=plan)
+    quantities = {**climate.values, "off_hours": off_hours(climate.starts_utc, job, policy)}
+    chain = Chain(Tables.of(plan, quantities, clock_rate))
+    arrival = arrival_steps(climate.starts_utc, job, now)
+    if not arrival.size:
+        return Judgement(job, Word.UNKNOWN, _no_start(job, climate, now), plan=plan)
+    coming = coming_steps(climate.starts_utc, now, LOOK_AHEAD_H)
+    steps = np.union1d(arrival, coming)
+    status = worst_panel(chain.status(steps), climate.n_cases)
+    chances = likelihoods(status)
+    rank = ranks(chances, thresholds)
+    here = np.flatnonzero(np.isin(steps, arrival))
+    best = best_of(here, rank, chances)
+    word = RANKED[rank[best]]
+    level = _deciding_level(word, chances, best, thresholds)
+    play = best_play(chain, int(steps[best]), level, climate)
+    return Judgement(
+        job,
+        word,
+        likelihood=(float(chances.sure[0, best]), float(chances.sure[1, best])),
+        limiting=limiting(play, chain.tables, word, climate),
+        windows=windows(steps, rank, chances),
+        play=play,
+        plan=plan,
+        climate=climate,
+    )
+
+
+def _no_start(job: Job, climate: Climate, now: datetime) -> str:
+    """Return why no start of the arrival window can be played."""
+    ends = minute_of(climate.starts_utc, local_time(job.day, job.arrive_to, job.site.zone))
+    if ends < minute_of(climate.starts_utc, now):
+        return "the agreed arrival time is past"
+    return "the forecast does not reach that day yet"
+
+
+def _deciding_level(word: Word, chances: Likelihoods, best: int, thresholds: Thresholds) -> Level:
+    """Return the level at which the verdict was won or lost.
+
+    *Care* with the stops safely kept is about the sheets' inside bounds; every other shortfall is
+    about the stops.
+    """
+    if word is Word.GO:
+        return Level.INSIDE
+    if word is Word.CARE and chances.sure[Level.STOP, best] >= thresholds.go:
+        return Level.INSIDE
+    return Level.STOP
