@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from sprayadvisor.advice.model import Job
-from sprayadvisor.advice.outlook import Floats, Times
+from sprayadvisor.advice.outlook import Floats, Times, time_of
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.science.quantities import STEP_MIN
 
@@ -33,8 +33,8 @@ def off_hours(starts_utc: Times, job: Job, policy: Policy) -> Floats:
     Working hours hold on every day. ``car_there_from`` and ``back_by`` belong to the agreed day.
     """
     off = np.ones((1, len(starts_utc)))
-    first = _utc(starts_utc[0])
-    last = _utc(starts_utc[-1]) + timedelta(minutes=STEP_MIN)
+    first = time_of(starts_utc, 0)
+    last = time_of(starts_utc, STEP_MIN * (len(starts_utc) - 1)) + timedelta(minutes=STEP_MIN)
     day = first.astimezone(ZoneInfo(job.site.zone)).date()
     while local_time(day, time(0), job.site.zone) < last:
         opens, closes = _open_on(day, job, policy)
@@ -58,7 +58,7 @@ def arrival_steps(starts_utc: Times, job: Job, not_before: datetime) -> np.typin
     """Return the steps of the grid that lie in the agreed arrival window and not in the past."""
     begin = max(local_time(job.day, job.arrive_from, job.site.zone), not_before)
     end = local_time(job.day, job.arrive_to, job.site.zone)
-    first = _utc(starts_utc[0])
+    first = time_of(starts_utc, 0)
     low = _step_at_or_after(begin, first)
     high = int((end - first).total_seconds() // (60 * STEP_MIN)) + 1
     return np.arange(low, max(low, min(high, len(starts_utc))))
@@ -68,23 +68,9 @@ def coming_steps(
     starts_utc: Times, not_before: datetime, hours: float
 ) -> np.typing.NDArray[np.int64]:
     """Return the steps from ``not_before`` on, for so many hours."""
-    low = _step_at_or_after(not_before, _utc(starts_utc[0]))
+    low = _step_at_or_after(not_before, time_of(starts_utc, 0))
     high = min(low + int(hours * 60 / STEP_MIN), len(starts_utc))
     return np.arange(min(low, high), high)
-
-
-def time_of(starts_utc: Times, minute: float) -> datetime:
-    """Return the UTC time ``minute`` minutes after the beginning of the grid."""
-    return _utc(starts_utc[0]) + timedelta(minutes=float(minute))
-
-
-def minute_of(starts_utc: Times, when: datetime) -> int:
-    """Return whole minutes from the beginning of the grid to ``when`` (aware)."""
-    return round((when - _utc(starts_utc[0])).total_seconds() / 60)
-
-
-def _utc(stamp: np.datetime64) -> datetime:
-    return datetime.fromtimestamp(int(stamp.astype("datetime64[s]").astype(np.int64)), tz=UTC)
 
 
 def _step_at_or_after(when: datetime, first: datetime) -> int:

@@ -19,11 +19,10 @@ from sprayadvisor.advice.hours import (
     arrival_steps,
     coming_steps,
     local_time,
-    minute_of,
     off_hours,
-    time_of,
 )
 from sprayadvisor.advice.model import Cover, Job
+from sprayadvisor.advice.outlook import minute_of, time_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.rates import clock_rate

@@ -8,13 +8,24 @@ A value that is missing or not to be trusted is NaN, and NaN never turns into a 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Times = NDArray[np.datetime64]
+
+
+def time_of(starts_utc: Times, minute: float) -> datetime:
+    """Return the UTC time ``minute`` minutes after the beginning of a grid."""
+    first_s = int(starts_utc[0].astype("datetime64[s]").astype(np.int64))
+    return datetime.fromtimestamp(first_s, tz=UTC) + timedelta(minutes=float(minute))
+
+
+def minute_of(starts_utc: Times, when: datetime) -> int:
+    """Return whole minutes from the beginning of a grid to ``when`` (aware)."""
+    return round((when - time_of(starts_utc, 0)).total_seconds() / 60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,3 +81,16 @@ class Outlook:
     def __getitem__(self, quantity: str) -> Floats:
         """Return the (step,) array of one quantity."""
         return self.values[quantity]
+
+    def minute_of(self, when: datetime) -> int:
+        """Return whole minutes from the beginning of the grid to ``when`` (aware)."""
+        return minute_of(self.starts_utc, when)
+
+    def time_of(self, minute: float) -> datetime:
+        """Return the UTC time ``minute`` minutes after the beginning of the grid."""
+        return time_of(self.starts_utc, minute)
+
+    @property
+    def begins(self) -> datetime:
+        """Beginning of the first step, UTC."""
+        return time_of(self.starts_utc, 0)

@@ -1,0 +1,110 @@
+"""The day as a whole: its order, what runs into what, whom to ring, what to load."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+from sprayadvisor.advice.brief import Clash, Entry, Offer, WindowBar
+from sprayadvisor.advice.hours import local_time
+from sprayadvisor.advice.model import Kit, Site, distance_km
+from sprayadvisor.advice.verdict import Word
+
+# Trade judgement: through towns and lanes a van makes 35 km/h of the straight line times 1.3.
+DRIVE_KMH = 35.0
+DETOUR = 1.3
+LEAST_DRIVE_MIN = 10.0  # park, unload, ring the bell
+SLOTS_OFFERED = 3  # customers decide between two or three real slots: common practice
+
+
+def in_order(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """Return the entries in the order of their arrival windows."""
+    return tuple(
+        sorted(entries, key=lambda e: (e.judgement.job.arrive_from, e.judgement.job.arrive_to))
+    )
+
+
+def drive_min(a: Site, b: Site) -> float:
+    """Return the minutes it takes from one site to the next, parking included."""
+    km = DETOUR * distance_km(a.latitude, a.longitude, b.latitude, b.longitude)
+    return LEAST_DRIVE_MIN + 60.0 * km / DRIVE_KMH
+
+
+def clashes(entries: Sequence[Entry]) -> tuple[Clash, ...]:
+    """Return the jobs that cannot be reached in time after the one before them.
+
+    Each job is taken at its best start; the one after it is late if its latest workable start is
+    over before the van can be there.
+    """
+    found = []
+    doable = [e for e in entries if e.judgement.word in (Word.GO, Word.CARE) and e.judgement.play]
+    for before, after in pairwise(doable):
+        gap = drive_min(before.judgement.job.site, after.judgement.job.site)
+        there = _ends(before) + timedelta(minutes=gap)
+        late = (there - _latest(after)).total_seconds() / 60
+        if late > 0:
+            pair = (before.judgement.job.ref, after.judgement.job.ref)
+            found.append(Clash(*pair, late_min=round(late)))
+    return tuple(found)
+
+
+def _ends(entry: Entry) -> datetime:
+    """Return when a job ends in its best play."""
+    play = entry.judgement.play
+    assert play is not None  # noqa: S101 - only jobs with a play are asked
+    return entry.judgement.at(int(play.walk.ends[:, play.row].max()))
+
+
+def _latest(entry: Entry) -> datetime:
+    """Return the latest start inside both the arrival window and a window that fits."""
+    job = entry.judgement.job
+    agreed = local_time(job.day, job.arrive_to, job.site.zone)
+    arrives = local_time(job.day, job.arrive_from, job.site.zone)
+    inside = [w for w in entry.windows if w.first <= agreed and w.latest >= arrives]
+    fits = [min(w.latest, agreed) for w in inside]
+    return max(fits, default=agreed)
+
+
+def offers(entries: Sequence[Entry]) -> tuple[Offer, ...]:
+    """Return whom to ring, with slots on other days that fit: jobs that will not do as agreed."""
+    return tuple(
+        Offer(entry.judgement.job.ref, _slots(entry))
+        for entry in entries
+        if entry.judgement.word is Word.NO_GO
+    )
+
+
+def _slots(entry: Entry) -> tuple[WindowBar, ...]:
+    """Return the best windows to offer, *go* before *care*, then by day."""
+    job = entry.judgement.job
+    if not job.may_move:
+        return ()
+    agreed = local_time(job.day, job.arrive_to, job.site.zone)
+    later = [window for window in entry.windows if window.first > agreed]
+    best = sorted(later, key=lambda w: (w.word is not Word.GO, w.first))[:SLOTS_OFFERED]
+    return tuple(sorted(best, key=lambda w: w.first))
+
+
+def load(entries: Sequence[Entry], kit: Kit) -> tuple[str, ...]:
+    """Return what goes into the van for the jobs that may be done, in the order it is loaded."""
+    doable = [e for e in entries if e.judgement.word in (Word.GO, Word.CARE)]
+    plans = [e.judgement.plan for e in doable if e.judgement.plan]
+    items: dict[str, None] = {}
+    if any(plan.uses_lamp for plan in plans):
+        items["lamp and its stand"] = None
+    if kit.canopy and any(_may_rain(entry) for entry in doable):
+        items["canopy with weights"] = None
+    if kit.work_light and plans:
+        items["work light"] = None
+    for entry in doable:
+        for coat in entry.coats:
+            chosen = ", ".join(f"{choice.name} {choice.what}" for choice in coat.choices)
+            items[f"{coat.sheet_name}{f' with {chosen}' if chosen else ''}"] = None
+    return tuple(items)
+
+
+def _may_rain(entry: Entry) -> bool:
+    """Return whether rain is forecast in the working hours, or at least one in ten likely."""
+    weather = entry.weather
+    return weather is not None and (bool(weather.rain_hours) or weather.rain_chance_pct >= 10.0)

@@ -1,0 +1,217 @@
+"""One judgement made ready for a brief: coats, commitment, wet panel, weather, chart."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+
+import numpy as np
+
+from sprayadvisor.advice.best import BestPlay
+from sprayadvisor.advice.brief import (
+    ChartData,
+    CoatLine,
+    DayWeather,
+    Entry,
+    StageBar,
+    WindowBar,
+)
+from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.hours import day_bounds, local_time
+from sprayadvisor.advice.judge import Judgement
+from sprayadvisor.advice.outlook import Floats, Outlook, minute_of, time_of
+from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.policy import Policy
+from sprayadvisor.advice.sheet import PotLife
+from sprayadvisor.science.quantities import STEP_MIN
+
+CHART_MARGIN = timedelta(hours=2)  # shown before and after the working day: the dew of the morning
+NOON = time(14, 0)  # a panel still wet by then is wet with rain, not with dew
+
+
+def entry(judgement: Judgement, outlook: Outlook, policy: Policy) -> Entry:
+    """Return the entry of a job that was judged on ``outlook``."""
+    if judgement.climate is None:
+        return Entry(judgement, provenance=outlook.provenance)
+    wet_until, wet_panel = _wet_morning(judgement, judgement.climate)
+    return Entry(
+        judgement,
+        windows=_window_bars(judgement),
+        coats=_coats(judgement),
+        commitment=_commitment(judgement),
+        wet_until=wet_until,
+        wet_panel=wet_panel,
+        weather=day_weather(outlook, judgement.job.day, judgement.job.site.zone, policy),
+        chart=_chart(judgement, policy),
+        provenance=outlook.provenance,
+    )
+
+
+def _window_bars(judgement: Judgement) -> tuple[WindowBar, ...]:
+    def at(step: int) -> datetime:
+        return judgement.at(step * STEP_MIN)
+
+    return tuple(
+        WindowBar(at(w.first), at(w.best), at(w.latest), w.word) for w in judgement.windows
+    )
+
+
+def _coats(judgement: Judgement) -> tuple[CoatLine, ...]:
+    """Return a line for the first coat of each product that the best play reaches."""
+    plan, play, climate = judgement.plan, judgement.play, judgement.climate
+    if plan is None or play is None or climate is None:
+        return ()
+    roles = dict.fromkeys(s.role for s in plan.stages if s.kind == "coat" and s.role)
+    lines = [_coat(plan, play, climate, role) for role in roles]
+    return tuple(line for line in lines if line is not None)
+
+
+def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine | None:
+    """Return the line of one product, None where its first coat is not reached."""
+    stage = plan.first_coat(role)
+    if stage is None or play.walk.begins[stage, play.row] < 0:
+        return None
+    begin = int(play.walk.begins[stage, play.row])
+    step = min(begin // STEP_MIN, climate["panel_temp_c"].shape[1] - 1)
+    sheet = plan.sheets[role]
+    panel_temp_c = float(climate["panel_temp_c"][play.row, step])
+    return CoatLine(
+        role=role,
+        sheet_name=sheet.name,
+        at=time_of(climate.starts_utc, begin),
+        panel_temp_c=panel_temp_c,
+        dew_point_c=float(climate["dew_point_c"][play.row, step]),
+        dew_margin_k=float(climate["dew_margin_k"][play.row, step]),
+        flash_printed_min=sheet.flash.between_min,
+        flash_expected_min=_flash_between(plan, play, stage),
+        choices=tuple(choice for choice in sheet.choices if choice.suits(panel_temp_c)),
+        pot_life_min=pot_life_min(sheet.pot_life, panel_temp_c),
+    )
+
+
+def _flash_between(plan: Plan, play: BestPlay, coat: int) -> float | None:
+    """Return how long the flash after a first coat takes in this play."""
+    after = coat + 1
+    if after >= len(plan.stages) or plan.stages[after].kind != "flash":
+        return None
+    begin, end = play.walk.begins[after, play.row], play.walk.ends[after, play.row]
+    return float(end - begin) if end >= 0 and not _runs_off(plan, play, after) else None
+
+
+def _runs_off(plan: Plan, play: BestPlay, stage: int) -> bool:
+    """Return whether the play stopped in this stage, so that its end says nothing."""
+    return int(play.walk.stage[play.row]) == stage and plan.stages[stage].clock is not None
+
+
+def pot_life_min(printed: PotLife | None, paint_temp_c: float) -> float | None:
+    """Return the pot life at a temperature, minutes: it falls by the same factor for each kelvin.
+
+    Drawn through the two printed values; None without them or for NaN. Not stretched beyond 5 and
+    40 °C.
+    """
+    if printed is None or np.isnan(paint_temp_c):
+        return None
+    warm = (float(np.clip(paint_temp_c, 5.0, 40.0)) - 20.0) / 10.0
+    return float(printed.at_20_c_min * (printed.at_30_c_min / printed.at_20_c_min) ** warm)
+
+
+def _commitment(judgement: Judgement) -> tuple[datetime, datetime] | None:
+    """Return from when to when there is no way back in the best play."""
+    plan, play = judgement.plan, judgement.play
+    bounds = plan.commitment() if plan else None
+    if bounds is None or play is None:
+        return None
+    begin = int(play.walk.begins[bounds[0], play.row])
+    end = int(play.walk.ends[bounds[1], play.row])
+    return (judgement.at(begin), judgement.at(end)) if min(begin, end) >= 0 else None
+
+
+def _wet_morning(judgement: Judgement, climate: Climate) -> tuple[datetime | None, int | None]:
+    """Return until when water stands on the wettest panel on the morning of the job, and which.
+
+    Counted in more than half of the members; None where every panel is dry at six.
+    """
+    job = judgement.job
+    begin = minute_of(climate.starts_utc, local_time(job.day, time(6), job.site.zone)) // STEP_MIN
+    end = minute_of(climate.starts_utc, local_time(job.day, NOON, job.site.zone)) // STEP_MIN
+    until: list[int] = []
+    for panel in range(climate.n_cases):
+        wet = climate.case("panel_wet", panel)[:, max(begin, 0) : max(end, 0)]
+        mostly = (wet > 0.5).mean(axis=0) > 0.5
+        dry = np.flatnonzero(~mostly)
+        until.append(int(dry[0]) if dry.size else mostly.size)
+    longest = int(np.argmax(until))
+    if until[longest] == 0:
+        return None, None
+    return judgement.at((begin + until[longest]) * STEP_MIN), longest
+
+
+def day_weather(outlook: Outlook, day: date, zone: str, policy: Policy) -> DayWeather:
+    """Return the working hours of a local day in a few numbers; NaN where nothing is known."""
+    begin = outlook.minute_of(local_time(day, policy.work_from, zone)) // STEP_MIN
+    end = outlook.minute_of(local_time(day, policy.work_to, zone)) // STEP_MIN
+    hours = slice(max(begin, 0), max(end, 0))
+    raining = np.flatnonzero(outlook.wet_hour_mm[hours] > policy.rain_hour_mm) + hours.start
+    full = [s for s in raining if outlook.time_of(int(s) * STEP_MIN).minute == 0]
+    return DayWeather(
+        air_low_c=_extreme(outlook["air_temp_c"][hours], low=True),
+        air_high_c=_extreme(outlook["air_temp_c"][hours]),
+        wind_high_ms=_extreme(outlook["wind_10m_ms"][hours]),
+        gust_high_ms=_extreme(outlook["gust_10m_ms"][hours]),
+        rain_hours=tuple(outlook.time_of(int(s) * STEP_MIN) for s in full),
+        rain_chance_pct=_extreme(outlook["rain_probability_pct"][hours]),
+        cloud_fraction=_extreme(outlook["cloud_fraction"][hours], mean=True),
+    )
+
+
+def _extreme(values: Floats, *, low: bool = False, mean: bool = False) -> float:
+    """Return the highest, lowest or mean known value, NaN where none is."""
+    known = values[np.isfinite(values)]
+    if not known.size:
+        return float("nan")
+    if mean:
+        return float(known.mean())
+    return float(known.min() if low else known.max())
+
+
+def night_low_c(outlook: Outlook, day: date, zone: str) -> float:
+    """Return the lowest air temperature of the night before ``day``, 18:00 to 8:00 local."""
+    evening = local_time(day - timedelta(days=1), time(18), zone)
+    morning = local_time(day, time(8), zone)
+    begin = max(outlook.minute_of(evening) // STEP_MIN, 0)
+    end = max(outlook.minute_of(morning) // STEP_MIN, 0)
+    return _extreme(outlook["air_temp_c"][begin:end], low=True)
+
+
+def _chart(judgement: Judgement, policy: Policy) -> ChartData | None:
+    """Return what the chart of a job shows: its day, as its best play was read."""
+    plan, play, climate = judgement.plan, judgement.play, judgement.climate
+    if plan is None or play is None or climate is None:
+        return None
+    job = judgement.job
+    begin = local_time(job.day, policy.work_from, job.site.zone) - CHART_MARGIN
+    end = local_time(job.day, policy.work_to, job.site.zone) + CHART_MARGIN
+    steps = slice(
+        max(minute_of(climate.starts_utc, begin) // STEP_MIN, 0),
+        max(minute_of(climate.starts_utc, end) // STEP_MIN, 0),
+    )
+    shown = range(steps.start, min(steps.stop, len(climate.starts_utc)))
+    today = day_bounds(job.day, job.site.zone)
+    return ChartData(
+        zone=job.site.zone,
+        times=tuple(judgement.at(step * STEP_MIN) for step in shown),
+        panel_temp_c=climate["panel_temp_c"][play.row, steps],
+        dew_point_c=climate["dew_point_c"][play.row, steps],
+        wind_ms=climate["wind_ms"][play.row, steps],
+        rain_mm=climate["wet_hour_mm"][play.row, steps],
+        stages=_stage_bars(judgement, plan, play),
+        windows=tuple(w for w in _window_bars(judgement) if today[0] <= w.first < today[1]),
+    )
+
+
+def _stage_bars(judgement: Judgement, plan: Plan, play: BestPlay) -> tuple[StageBar, ...]:
+    bars = []
+    for index, stage in enumerate(plan.stages):
+        begin, end = int(play.walk.begins[index, play.row]), int(play.walk.ends[index, play.row])
+        if begin >= 0 and end > begin:
+            bars.append(StageBar(stage.name, stage.kind, judgement.at(begin), judgement.at(end)))
+    return tuple(bars)
