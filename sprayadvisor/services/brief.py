@@ -1,0 +1,214 @@
+"""The brief of a day: the one page to read first.
+
+    bookings ── jobs of the day ──┐
+    catalogue ─ process, sheets ──┼─ plan ───────────────┐
+    weather ─── outlook by place ─┴─ members ─ climate ──┴─ play ─ windows, verdict ─┐
+                                                                                     │
+    brief ◂── day: order, clashes, whom to ring, what to load ◂── entry of each job ◂┘
+
+Gather, decide, act: ``Briefs.make`` fetches everything, hands plain values to the advice, and
+returns a value. Making it into words and sending it are other steps. A job that cannot be judged is
+in the brief as *unknown* with the reason; it never keeps the others from being told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Protocol
+
+from sprayadvisor.advice.brief import Brief, Entry
+from sprayadvisor.advice.climate import Case, Climate, climate
+from sprayadvisor.advice.compile import compile_plan
+from sprayadvisor.advice.day import clashes, in_order, load, offers
+from sprayadvisor.advice.entries import entry, night_low_c
+from sprayadvisor.advice.judge import Judgement, judge
+from sprayadvisor.advice.members import single
+from sprayadvisor.advice.model import Job, Kit, Site
+from sprayadvisor.advice.outlook import Outlook
+from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.policy import Moment, Policy
+from sprayadvisor.advice.process import Process
+from sprayadvisor.advice.sheet import Sheet
+from sprayadvisor.advice.verdict import Word
+from sprayadvisor.errors import Fault
+from sprayadvisor.services.weather import SiteWeather, place_key
+
+
+class Jobs(Protocol):
+    """Where the jobs of a day come from."""
+
+    def list(self, first_day: date | None = None, last_day: date | None = None) -> tuple[Job, ...]:
+        """Return the booked jobs from one day to another."""
+        ...
+
+
+class WeatherSource(Protocol):
+    """Where the weather comes from; a place without any is an entry that says why."""
+
+    def for_sites(self, sites: Sequence[Site], policy: Policy) -> Mapping[str, SiteWeather]:
+        """Return the weather by place key."""
+        ...
+
+
+class Catalogue(Protocol):
+    """The sheets and processes that could be loaded."""
+
+    @property
+    def processes(self) -> Mapping[str, Process]:
+        """Every process by name."""
+        ...
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What could not be loaded."""
+        ...
+
+    def sheets_of(self, process: Process) -> dict[str, Sheet]:
+        """Return the sheets of a process by role."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Briefs:
+    """Makes briefs.
+
+    Attributes:
+        jobs: the bookings.
+        weather: the forecasts.
+        catalogue: sheets and processes.
+        policy: the user's bounds.
+        kit: what is in the van.
+        business: name of the business.
+        base: where the van sleeps; None leaves its night out.
+        zone: zone of the brief's own times.
+        now: the clock, aware.
+    """
+
+    jobs: Jobs
+    weather: WeatherSource
+    catalogue: Catalogue
+    policy: Policy
+    kit: Kit
+    business: str
+    base: Site | None
+    zone: str
+    now: Callable[[], datetime]
+
+    def make(self, day: date, moment: Moment) -> Brief:
+        """Return the brief of a local day: the drawing above, in code.
+
+        Raises:
+            StoreError: the bookings cannot be read. Anything else that fails is told in the brief.
+        """
+        now = self.now()
+        jobs = self.jobs.list(day, day)
+        sites = [job.site for job in jobs] + ([self.base] if self.base else [])
+        weather = self.weather.for_sites(sites, self.policy)
+        entries = in_order(self._entries(jobs, weather, moment, now))
+        return Brief(
+            moment=moment,
+            day=day,
+            made_at=now,
+            zone=self.zone,
+            business=self.business,
+            entries=entries,
+            ring=offers(entries),
+            clashes=clashes(entries),
+            load=load(entries, self.kit),
+            van_low_c=self._night_low_c(weather, day),
+            sources=tuple(dict.fromkeys(_sources(weather))),
+            faults=tuple(str(fault) for fault in self.catalogue.faults),
+        )
+
+    def _entries(
+        self,
+        jobs: Sequence[Job],
+        weather: Mapping[str, SiteWeather],
+        moment: Moment,
+        now: datetime,
+    ) -> list[Entry]:
+        """Judge every job, those of one place over the same climate."""
+        entries = []
+        for key in dict.fromkeys(place_key(job.site) for job in jobs):
+            here = [job for job in jobs if place_key(job.site) == key]
+            entries += self._entries_at(here, weather[key], moment, now)
+        return entries
+
+    def _entries_at(
+        self, jobs: Sequence[Job], weather: SiteWeather, moment: Moment, now: datetime
+    ) -> list[Entry]:
+        """Judge the jobs of one place."""
+        plans = {job.ref: self._plan(job) for job in jobs}
+        outlook = weather.outlook
+        if outlook is None:
+            return [_unknown(job, weather.problem) for job in jobs]
+        cases = {job.ref: _cases(job) for job in jobs}
+        everywhere = climate(single(outlook), [case for job in jobs for case in cases[job.ref]])
+        entries, first = [], 0
+        for job in jobs:
+            here = _part(everywhere, first, len(cases[job.ref]))
+            first += len(cases[job.ref])
+            plan = plans[job.ref]
+            if isinstance(plan, str):
+                entries.append(_unknown(job, plan))
+                continue
+            entries.append(self._judged(job, plan, here, outlook, moment, now))
+        return entries
+
+    def _judged(
+        self,
+        job: Job,
+        plan: Plan,
+        here: Climate,
+        outlook: Outlook,
+        moment: Moment,
+        now: datetime,
+    ) -> Entry:
+        """Judge one job; what the forecast does not give is named with an *unknown*."""
+        found = judge(job, plan, here, self.policy, self.policy.thresholds[moment], now)
+        if found.word is Word.UNKNOWN and not found.why:
+            found = replace(found, why=_what_is_missing(outlook))
+        return entry(found, outlook, self.policy)
+
+    def _plan(self, job: Job) -> Plan | str:
+        """Return the plan of a job, or why there is none."""
+        process = self.catalogue.processes.get(job.process)
+        if process is None:
+            return (
+                f"there is no usable process “{job.process}”; correct the job or the process file"
+            )
+        sheets = self.catalogue.sheets_of(process)
+        return compile_plan(process, sheets, job, self.kit, self.policy)
+
+    def _night_low_c(self, weather: Mapping[str, SiteWeather], day: date) -> float:
+        """Return the lowest air temperature at the base in the night before, NaN if not known."""
+        outlook = weather[place_key(self.base)].outlook if self.base else None
+        return night_low_c(outlook, day, self.zone) if outlook else float("nan")
+
+
+def _unknown(job: Job, why: str) -> Entry:
+    return Entry(Judgement(job, Word.UNKNOWN, why))
+
+
+def _cases(job: Job) -> list[Case]:
+    return [Case(job.site, panel, job.heading_deg) for panel in job.panels]
+
+
+def _part(whole: Climate, first_case: int, cases: int) -> Climate:
+    """Return the climate of some of the cases."""
+    rows = slice(first_case * whole.n_members, (first_case + cases) * whole.n_members)
+    values = {name: array[rows] for name, array in whole.values.items()}
+    return Climate(whole.starts_utc, values, cases, whole.n_members)
+
+
+def _what_is_missing(outlook: Outlook) -> str:
+    """Return which quantities a forecast lacks altogether, empty if it lacks none."""
+    if not outlook.missing:
+        return ""
+    return f"the forecast gives no {', '.join(outlook.missing)} here"
+
+
+def _sources(weather: Mapping[str, SiteWeather]) -> list[str]:
+    return [w.outlook.provenance.source for w in weather.values() if w.outlook]
