@@ -45,6 +45,7 @@ class Limiting:
 class BestPlay:
     """The play at the best start of the arrival window, in one member and for one panel.
 
+    It is played at ``level``: as the sheets want it for *go*, short of their stops for all else.
     ``row`` is the row of the climate it was read in: of the member in the middle by its end, the
     panel nearest to a bound. ``walk`` holds all rows.
     """

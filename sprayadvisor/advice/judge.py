@@ -108,12 +108,14 @@ def judge(
     best = best_of(here, rank, chances)
     word = RANKED[rank[best]]
     level = _deciding_level(word, chances, best, thresholds)
-    play = best_play(chain, int(steps[best]), level, climate)
+    shown = Level.INSIDE if word is Word.GO else Level.STOP
+    play = best_play(chain, int(steps[best]), shown, climate)
+    decided = play if level is shown else best_play(chain, int(steps[best]), level, climate)
     return Judgement(
         job,
         word,
         likelihood=(float(chances.sure[0, best]), float(chances.sure[1, best])),
-        limiting=limiting(play, chain.tables, word, climate),
+        limiting=limiting(decided, chain.tables, word, climate),
         windows=windows(steps, rank, chances),
         play=play,
         plan=plan,
