@@ -156,7 +156,8 @@ class Brief:
         load: what goes into the van.
         van_low_c: lowest air temperature at the base overnight, °C; NaN if not known.
         sources: name of each forecast source used.
-        faults: sentences about sheets, processes or sites that could not be used.
+        weather_problems: sentences about weather that could not be had or is old.
+        faults: sentences about sheets and processes that could not be used.
     """
 
     moment: Moment
@@ -170,6 +171,7 @@ class Brief:
     load: tuple[str, ...] = ()
     van_low_c: float = float("nan")
     sources: tuple[str, ...] = ()
+    weather_problems: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
 
     @property

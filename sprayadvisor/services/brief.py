@@ -119,6 +119,7 @@ class Briefs:
             load=load(entries, self.kit),
             van_low_c=self._night_low_c(weather, day),
             sources=tuple(dict.fromkeys(_sources(weather))),
+            weather_problems=_problems(jobs, weather),
             faults=tuple(str(fault) for fault in self.catalogue.faults),
         )
 
@@ -208,6 +209,16 @@ def _what_is_missing(outlook: Outlook) -> str:
     if not outlook.missing:
         return ""
     return f"the forecast gives no {', '.join(outlook.missing)} here"
+
+
+def _problems(jobs: Sequence[Job], weather: Mapping[str, SiteWeather]) -> tuple[str, ...]:
+    """Return what went wrong with the weather, each problem once, with the jobs it touches."""
+    touched: dict[str, list[str]] = {}
+    for job in jobs:
+        problem = weather[place_key(job.site)].problem
+        if problem:
+            touched.setdefault(problem, []).append(job.ref)
+    return tuple(f"{', '.join(refs)}: {problem}" for problem, refs in touched.items())
 
 
 def _sources(weather: Mapping[str, SiteWeather]) -> list[str]:

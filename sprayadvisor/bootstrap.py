@@ -1,0 +1,150 @@
+"""The only place that builds adapters and joins them to services.
+
+Nothing is opened before it is asked for, and heavy libraries are imported where they are first
+needed: a command that only shows the settings opens no database.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from sprayadvisor.advice.model import Kit, Site
+from sprayadvisor.advice.policy import Policy
+from sprayadvisor.settings import Settings
+from sprayadvisor.shipped import shipped
+from sprayadvisor.units import Display
+
+if TYPE_CHECKING:
+    from sqlalchemy import Engine
+
+    from sprayadvisor.adapters.open_meteo import OpenMeteo
+    from sprayadvisor.adapters.sheet_files import Catalogue
+    from sprayadvisor.adapters.store.snapshots import SqlSnapshots
+    from sprayadvisor.services.bookings import Bookings
+    from sprayadvisor.services.brief import Briefs
+    from sprayadvisor.services.weather import Weather
+
+
+class Services:
+    """Everything a command, the page or the clock may call, each built once.
+
+    Attributes:
+        settings: what the user decided.
+    """
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+
+    def now(self) -> datetime:
+        """Return the time in UTC: the settings' fixed one, else the clock's."""
+        fixed = self.settings.now
+        return fixed.astimezone(UTC) if fixed else datetime.now(UTC)
+
+    @cached_property
+    def policy(self) -> Policy:
+        """The user's bounds and hours."""
+        return self.settings.to_policy()
+
+    @cached_property
+    def kit(self) -> Kit:
+        """What is in the van."""
+        return self.settings.to_kit()
+
+    @cached_property
+    def display(self) -> Display:
+        """How numbers are shown."""
+        return self.settings.display()
+
+    @cached_property
+    def engine(self) -> Engine:
+        """The database, brought to this version's tables.
+
+        Raises:
+            StoreError: it cannot be opened or written.
+        """
+        from sprayadvisor.adapters.store.engine import migrate, open_engine
+
+        engine = open_engine(self.settings.database())
+        try:
+            migrate(engine)
+        except BaseException:
+            engine.dispose()
+            raise
+        return engine
+
+    @cached_property
+    def catalogue(self) -> Catalogue:
+        """Sheets and processes: those that come along, then the user's own, which win."""
+        from sprayadvisor.adapters.sheet_files import load_catalogue
+
+        return load_catalogue(
+            [shipped("config/sheets"), *self.settings.sheets_folders],
+            [shipped("config/processes"), *self.settings.processes_folders],
+        )
+
+    @cached_property
+    def bookings(self) -> Bookings:
+        """Taking, changing and cancelling jobs."""
+        from sprayadvisor.adapters.store.bookings import SqlBookings
+        from sprayadvisor.services.bookings import Bookings
+
+        return Bookings(store=SqlBookings(self.engine), catalogue=self.catalogue, now=self.now)
+
+    @cached_property
+    def snapshots(self) -> SqlSnapshots:
+        """The weather as it was received."""
+        from sprayadvisor.adapters.store.snapshots import SqlSnapshots
+
+        return SqlSnapshots(self.engine)
+
+    @cached_property
+    def forecast(self) -> OpenMeteo:
+        """The forecast service."""
+        from sprayadvisor.adapters.open_meteo import OpenMeteo
+
+        plan = self.settings.forecast
+        key = plan.api_key.get_secret_value() if plan.api_key else None
+        return OpenMeteo(base_url=plan.endpoints().forecast, api_key=key)
+
+    @cached_property
+    def weather(self) -> Weather:
+        """The weather at each site."""
+        from sprayadvisor.adapters.open_meteo import read_outlook
+        from sprayadvisor.services.weather import Weather
+
+        return Weather(
+            client=self.forecast, snapshots=self.snapshots, now=self.now, read=read_outlook
+        )
+
+    @cached_property
+    def briefs(self) -> Briefs:
+        """Making the brief of a day."""
+        from sprayadvisor.services.brief import Briefs
+
+        base = self.settings.base
+        return Briefs(
+            jobs=self.bookings,
+            weather=self.weather,
+            catalogue=self.catalogue,
+            policy=self.policy,
+            kit=self.kit,
+            business=self.settings.business,
+            base=Site(**base.model_dump()) if base else None,
+            zone=self.settings.zone.key,
+            now=self.now,
+        )
+
+    def close(self) -> None:
+        """Let go of connections, of those things only that were opened."""
+        opened = vars(self)
+        if "engine" in opened:
+            self.engine.dispose()
+        if "forecast" in opened:
+            self.forecast.close()
+
+
+def build(settings: Settings) -> Services:
+    """Return the services for these settings; nothing is opened yet."""
+    return Services(settings)
