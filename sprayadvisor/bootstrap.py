@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from sprayadvisor.adapters.store.snapshots import SqlSnapshots
     from sprayadvisor.services.bookings import Bookings
     from sprayadvisor.services.brief import Briefs
+    from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
     from sprayadvisor.services.weather import Weather
 
 
@@ -135,6 +136,22 @@ class Services:
             zone=self.settings.zone.key,
             now=self.now,
         )
+
+    @cached_property
+    def brief_texts(self) -> BriefTexts:
+        """Briefs as text."""
+        from sprayadvisor.services.brief_files import BriefTexts
+
+        return BriefTexts(self.display)
+
+    @cached_property
+    def brief_files(self) -> BriefFiles:
+        """Briefs as files."""
+        from sprayadvisor.adapters.whole_files import write_whole
+        from sprayadvisor.services.brief_files import BriefFiles
+
+        sender = self.settings.mail.sender_address
+        return BriefFiles(write_whole, self.display, sender, self.settings.recipients)
 
     def close(self) -> None:
         """Let go of connections, of those things only that were opened."""

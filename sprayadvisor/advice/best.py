@@ -90,7 +90,14 @@ def limiting(play: BestPlay, tables: Tables, word: Word, climate: Climate) -> Li
     rows = [row for row, other in zip(hit, keys, strict=True) if other == key]
     members = {row % climate.n_members for row in rows}
     share = len(members) / climate.n_members
-    return _event(play, tables, key[0], key[1], rows[0], share, climate)
+    alike = [row for row in rows if row % climate.n_members == rows[0] % climate.n_members]
+    found = [_event(play, tables, key[0], key[1], row, share, climate) for row in alike]
+    return min((one for one in found if one is not None), key=_badness, default=None)
+
+
+def _badness(limiting: Limiting) -> float:
+    """Return a sort key: the panel farthest outside its bound first, the unknown before all."""
+    return -np.inf if np.isnan(limiting.margin) else limiting.margin
 
 
 def _tightest(play: BestPlay) -> Limiting | None:

@@ -14,7 +14,7 @@ in the brief as *unknown* with the reason; it never keeps the others from being 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol
 
@@ -145,6 +145,9 @@ class Briefs:
         outlook = weather.outlook
         if outlook is None:
             return [_unknown(job, weather.problem) for job in jobs]
+        if outlook.missing:
+            why = f"the forecast gives no {', '.join(outlook.missing)} here"
+            return [_unknown(job, why) for job in jobs]
         cases = {job.ref: _cases(job) for job in jobs}
         everywhere = climate(single(outlook), [case for job in jobs for case in cases[job.ref]])
         entries, first = [], 0
@@ -167,10 +170,8 @@ class Briefs:
         moment: Moment,
         now: datetime,
     ) -> Entry:
-        """Judge one job; what the forecast does not give is named with an *unknown*."""
+        """Judge one job that has weather and a plan."""
         found = judge(job, plan, here, self.policy, self.policy.thresholds[moment], now)
-        if found.word is Word.UNKNOWN and not found.why:
-            found = replace(found, why=_what_is_missing(outlook))
         return entry(found, outlook, self.policy)
 
     def _plan(self, job: Job) -> Plan | str:
@@ -202,13 +203,6 @@ def _part(whole: Climate, first_case: int, cases: int) -> Climate:
     rows = slice(first_case * whole.n_members, (first_case + cases) * whole.n_members)
     values = {name: array[rows] for name, array in whole.values.items()}
     return Climate(whole.starts_utc, values, cases, whole.n_members)
-
-
-def _what_is_missing(outlook: Outlook) -> str:
-    """Return which quantities a forecast lacks altogether, empty if it lacks none."""
-    if not outlook.missing:
-        return ""
-    return f"the forecast gives no {', '.join(outlook.missing)} here"
 
 
 def _problems(jobs: Sequence[Job], weather: Mapping[str, SiteWeather]) -> tuple[str, ...]:

@@ -1,13 +1,10 @@
-"""Messages as ``.eml`` files in a folder: whole or not at all, and never one over another."""
+"""Files in a folder, whole or not at all."""
 
 from __future__ import annotations
 
 import os
-import re
 import tempfile
 from contextlib import suppress
-from email.message import EmailMessage
-from email.policy import SMTP
 from pathlib import Path
 
 from sprayadvisor.errors import StoreError
@@ -34,23 +31,6 @@ def write_whole(path: Path, content: bytes) -> None:
         with suppress(OSError):
             Path(name).unlink()
         raise StoreError(_sentence(path.parent, error)) from error
-
-
-def write_message(folder: Path, name: str, message: EmailMessage) -> Path:
-    """Write a message into ``folder`` and return its path.
-
-    Args:
-        folder: made if it is not there.
-        name: what the file is called, without its ending; odd characters become hyphens.
-        message: with Date and Message-ID set by the caller.
-
-    Raises:
-        StoreError: it could not be written; nothing is left behind.
-    """
-    safe = re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip("-.") or "message"
-    path = folder / f"{safe}.eml"
-    write_whole(path, message.as_bytes(policy=SMTP))
-    return path
 
 
 def _sentence(folder: Path, error: OSError) -> str:
