@@ -1,0 +1,105 @@
+"""The day as a whole."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, time, timedelta
+
+import pytest
+from days import EVENING, KIT, SITE, climate_for, job, outlook, plan_for
+
+from sprayadvisor.advice.brief import DayWeather, WindowBar
+from sprayadvisor.advice.day import clashes, drive_min, in_order, load, offers
+from sprayadvisor.advice.entries import entry
+from sprayadvisor.advice.judge import judge
+from sprayadvisor.advice.model import Kit, Power
+from sprayadvisor.advice.policy import Moment, Policy
+from sprayadvisor.advice.verdict import Word
+
+POLICY = Policy()
+FAR = replace(SITE, name="Far", latitude=53.6)  # 51 km to the north: 0.46° × 111.2 km
+
+
+def told(booking, weather=None, kit=KIT):
+    """Return the entry of a job."""
+    weather = weather or outlook()
+    thresholds = POLICY.thresholds[Moment.EVENING]
+    plan = plan_for(booking, POLICY, kit)
+    found = judge(booking, plan, climate_for(booking, weather), POLICY, thresholds, EVENING)
+    return entry(found, weather, POLICY)
+
+
+def test_order_is_that_of_arrival():
+    """Jobs stand in the order they are agreed in."""
+    late = told(job(ref="L", arrive_from=time(14), arrive_to=time(15)))
+    early = told(job(ref="E"))
+    assert [e.judgement.job.ref for e in in_order([late, early])] == ["E", "L"]
+
+
+def test_driving_takes_the_way_and_ten_minutes():
+    """51.2 km as the crow flies, a third more by road, 35 km/h, and ten minutes to get going."""
+    assert drive_min(SITE, SITE) == 10.0
+    assert drive_min(SITE, FAR) == pytest.approx(10 + 60 * 1.3 * 51.15 / 35, abs=0.5)
+
+
+def test_jobs_that_run_into_each_other_are_named():
+    """A second job half an hour after the first cannot be kept; one in the afternoon can."""
+    first = told(job(ref="A"))
+    soon = told(job(ref="B", arrive_from=time(11, 30), arrive_to=time(11, 45)))
+    later = told(job(ref="C", arrive_from=time(14), arrive_to=time(15)))
+    found = clashes([first, soon])
+    assert [(c.first_ref, c.second_ref) for c in found] == [("A", "B")]
+    assert 15 < found[0].late_min < 240
+    assert clashes([first, later]) == ()
+    assert clashes([first, replace(soon, judgement=replace(soon.judgement, word=Word.NO_GO))]) == ()
+
+
+def test_only_a_no_go_is_rung_about():
+    """Go is left alone; a no-go is offered the next windows, the likelier word first."""
+    rainy = told(job(), outlook(wet_hour_mm=1.0))
+    fine = told(job())
+    assert offers([fine]) == ()
+    assert [(o.ref, o.slots) for o in offers([rainy])] == [("T1", ())]
+
+
+def test_slots_lie_behind_the_agreed_day_and_are_few():
+    """At most three, in order of time, go before care where there are more."""
+    rainy = told(job(), outlook(wet_hour_mm=1.0))
+    day = datetime(2026, 4, 17, 9, tzinfo=UTC)
+    words = [Word.GO, Word.CARE, Word.GO, Word.CARE, Word.GO]
+    bars = [
+        WindowBar(at, at, at, word)
+        for at, word in zip((day + timedelta(days=n) for n in range(5)), words, strict=True)
+    ]
+    some = replace(rainy, windows=tuple(bars))
+    chosen = [slot.first for slot in offers([some])[0].slots]
+    assert chosen == [bars[1].first, bars[2].first, bars[4].first]
+    fixed = replace(some, judgement=replace(some.judgement, job=job(may_move=False)))
+    assert offers([fixed])[0].slots == ()
+
+
+def test_load_names_lamp_light_paint_and_choice():
+    """What the doable jobs need goes into the van once."""
+    items = load([told(job()), told(job(ref="T2"))], KIT)
+    assert items[0] == "lamp and its stand"
+    assert "work light" in items
+    assert len(items) == len(set(items))
+    assert any(item.startswith("Quick 2K clear with cool-weather hardener") for item in items)
+
+
+def test_load_leaves_out_what_no_job_needs():
+    """No lamp where there is no power; nothing at all for a no-go."""
+    no_power = job(site=replace(SITE, power=Power.NONE))
+    assert "lamp and its stand" not in load([told(no_power)], KIT)
+    assert load([told(job(), outlook(wet_hour_mm=1.0))], KIT) == ()
+    assert load([told(job(), kit=Kit())], Kit()) != ()
+
+
+@pytest.mark.parametrize(
+    ("hours", "chance", "needed"),
+    [((), 0.0, False), ((), 10.0, True), ((EVENING,), 0.0, True), ((), float("nan"), False)],
+)
+def test_canopy_goes_along_when_rain_is_about(hours, chance, needed):
+    """Rain in the hours, or a chance of one in ten, brings the canopy along."""
+    weather = DayWeather(5, 15, 2, 4, hours, chance, 0.5)
+    some = replace(told(job()), weather=weather)
+    assert ("canopy with weights" in load([some], KIT)) is needed
+    assert "canopy with weights" not in load([replace(some, weather=None)], KIT)
