@@ -150,7 +150,7 @@ def _web_address(value: str) -> str:
 def _database(value: SecretStr) -> SecretStr:
     """Return the URL of a kind of database that is provided for, without ever showing it."""
     kind = value.get_secret_value().partition("://")[0]
-    if kind not in {"sqlite", "postgresql", "postgresql+psycopg"}:
+    if kind not in {"sqlite", "sqlite+pysqlite", "postgresql+psycopg"}:
         raise misfit(
             "the address is not one of a known kind of database",
             "begin it with sqlite:/// or postgresql+psycopg://",

@@ -137,7 +137,7 @@ class Forecast(Section):
     """Where the weather comes from."""
 
     plan: Annotated[Literal["free", "customer", "own"] | None, Field(examples=["customer"])] = None
-    """free (not for commercial use), customer (needs a key), own (your own server).
+    """free (for non-commercial use only), customer (needs a key), own (your own server).
     Left out: customer if there is a key, own if there is a base_url, else free."""
     api_key: Annotated[SecretStr | None, Field(min_length=1, examples=["a long secret"])] = None
     """Key of the customer plan.

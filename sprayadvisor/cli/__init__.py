@@ -1,0 +1,20 @@
+"""The command line: every command is a module here and one line below.
+
+A command imports heavy libraries inside its functions, so that ``--help`` stays quick; a test looks
+at what it loads.
+"""
+
+from __future__ import annotations
+
+from sprayadvisor.cli import brief, demo, job, settings_command
+from sprayadvisor.cli.app import app as _app
+
+_app.command()(demo.demo)
+_app.command()(brief.brief)
+_app.add_typer(settings_command.app, name="settings")
+_app.add_typer(job.app, name="job")
+
+
+def main() -> None:
+    """Run the command line; this is what the installed ``sprayadvisor`` calls."""
+    _app(prog_name="sprayadvisor")
