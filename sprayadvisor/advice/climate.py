@@ -19,7 +19,7 @@ from sprayadvisor.advice.members import Members
 from sprayadvisor.advice.model import Cover, Panel, Part, Site
 from sprayadvisor.advice.outlook import Floats, Times
 from sprayadvisor.science import convection, humidity, light, panel, sky, sun, wetness, wind
-from sprayadvisor.science.panel_balance import SKIN_HEAT_J_M2K, Build
+from sprayadvisor.science.panel_build import SKIN_HEAT_J_M2K, Build
 from sprayadvisor.science.quantities import STEP_MIN
 
 # What the engine leaves in the sheet metal around it just after a drive, °C (trade judgement:

@@ -19,7 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sprayadvisor.errors import InputError
-from sprayadvisor.science.panel_balance import Build, State, Stepper, Weather
+from sprayadvisor.science.panel_balance import Stepper
+from sprayadvisor.science.panel_build import Build, State, Weather
 from sprayadvisor.science.quantities import STEP_MIN
 from sprayadvisor.science.ranges import Floats, Values, elementwise
 from sprayadvisor.science.sky import KELVIN, STEFAN_BOLTZMANN_WM2K4

@@ -78,7 +78,16 @@ PHYSICAL_RANGES: dict[str, PhysicalRange] = {
     "printed_min": PhysicalRange(0.0, 60_000.0, "min"),
     "rate": PhysicalRange(0.0, 1e6, ""),
     "cap": PhysicalRange(0.01, 100.0, ""),
-    "wind_factor": PhysicalRange(0.0, 10.0, ""),
+    "lamp_kw": PhysicalRange(0.0, 50.0, "kW"),
+    "lit_area_m2": PhysicalRange(0.01, 20.0, "m²"),
+    "repair_area_m2": PhysicalRange(0.0, 20.0, "m²"),
+    "from_temp_c": PhysicalRange(-90.0, 200.0, "°C"),
+    "goal_temp_c": PhysicalRange(-90.0, 200.0, "°C"),
+    "heat_j_m2k": PhysicalRange(500.0, 100_000.0, "J/m²K"),
+    "skin_j_m2k": PhysicalRange(500.0, 100_000.0, "J/m²K"),
+    "lift_k": PhysicalRange(0.0, 200.0, "K"),
+    "lamp_min": PhysicalRange(0.0, 1440.0, "min"),
+    "after_min": PhysicalRange(0.0, 1440.0, "min"),
 }
 
 
