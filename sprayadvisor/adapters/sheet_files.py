@@ -214,7 +214,7 @@ def _against_sheet(process: Process, role: str, sheet: Sheet) -> list[tuple[str,
         )
     for stage in stages:
         if stage.kind == "lamp" and (sheet.lamp is None or sheet.cure is None):
-            problem = f"stage “{stage.id}” bakes “{sheet.id}”, which has no [lamp] or no [cure]"
+            problem = f"stage “{stage.id}” bakes “{sheet.id}”, which lacks [lamp] or [cure]"
             found.append((f"stages.{stage.id}", problem, "remove the stage or complete the sheet"))
         if stage.until == "lamp" and sheet.lamp is None:
             problem = f"stage “{stage.id}” waits for a lamp that “{sheet.id}” does not allow"

@@ -71,6 +71,7 @@ class ChartData:
     """What the chart of one job shows; every fact of it is also told in words.
 
     All arrays are (step,), in the member and for the panel of the best play; NaN leaves a gap.
+    ``whole`` says whether the play reaches its end; otherwise it breaks off in its last stage.
     """
 
     zone: str
@@ -81,6 +82,7 @@ class ChartData:
     rain_mm: Floats
     stages: tuple[StageBar, ...]
     windows: tuple[WindowBar, ...]
+    whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)

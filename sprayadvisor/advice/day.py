@@ -97,11 +97,19 @@ def load(entries: Sequence[Entry], kit: Kit) -> tuple[str, ...]:
         items["canopy with weights"] = None
     if kit.work_light and plans:
         items["work light"] = None
-    for entry in doable:
-        for coat in entry.coats:
-            chosen = ", ".join(f"{choice.name} {choice.what}" for choice in coat.choices)
-            items[f"{coat.sheet_name}{f' with {chosen}' if chosen else ''}"] = None
-    return tuple(items)
+    return (*items, *_paints(doable))
+
+
+def _paints(entries: Sequence[Entry]) -> list[str]:
+    """Return each product once, with every hardener or thinner its jobs ask for."""
+    chosen: dict[str, dict[str, None]] = {}
+    for coat in (coat for entry in entries for coat in entry.coats):
+        of_sheet = chosen.setdefault(coat.sheet_name, {})
+        of_sheet.update({f"{choice.name} {choice.what}": None for choice in coat.choices})
+    return [
+        f"{name} with {' and '.join(choices)}" if choices else name
+        for name, choices in chosen.items()
+    ]
 
 
 def _may_rain(entry: Entry) -> bool:

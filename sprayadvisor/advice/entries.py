@@ -20,6 +20,7 @@ from sprayadvisor.advice.hours import day_bounds, local_time
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.outlook import Floats, Outlook, minute_of, time_of
 from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.play import FIT
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.sheet import PotLife
 from sprayadvisor.science.quantities import STEP_MIN
@@ -205,6 +206,7 @@ def _chart(judgement: Judgement, policy: Policy) -> ChartData | None:
         rain_mm=climate["wet_hour_mm"][play.row, steps],
         stages=_stage_bars(judgement, plan, play),
         windows=tuple(w for w in _window_bars(judgement) if today[0] <= w.first < today[1]),
+        whole=int(play.walk.status[play.row]) == FIT,
     )
 
 

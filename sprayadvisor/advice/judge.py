@@ -36,6 +36,7 @@ from sprayadvisor.advice.verdict import (
     worst_panel,
 )
 from sprayadvisor.advice.windows import Window, best_of, windows
+from sprayadvisor.science.quantities import STEP_MIN
 
 LOOK_AHEAD_H = 96.0  # beyond four days hours are not forecast, only interpolated
 
@@ -71,6 +72,11 @@ class Judgement:
         if self.climate is None:
             raise ValueError("a job that was not played has no times")
         return time_of(self.climate.starts_utc, minute)
+
+    @property
+    def best_start(self) -> datetime | None:
+        """The best start of the agreed window, UTC; None where nothing was played."""
+        return self.at(self.play.start * STEP_MIN) if self.play else None
 
 
 def judge(

@@ -1,0 +1,267 @@
+"""Fetching from the forecast service: one connection, few calls, nothing asked in vain.
+
+    places → batches → URL → try, try again within the deadline → answers by place
+
+urllib3's ``Retry`` is not used. It decides by status and by ``Retry-After``, which this service
+never sends: how long to wait stands in the text of the body, a body cut off comes with status
+200, and it knows no deadline over all tries together.
+"""
+
+from __future__ import annotations
+
+import logging
+import random
+import threading
+import time
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
+from datetime import UTC, datetime
+from urllib.parse import urlencode, urlsplit
+
+import requests
+import urllib3
+
+from sprayadvisor.adapters.open_meteo.fields import REQUEST
+from sprayadvisor.adapters.open_meteo.replies import Answers, Cure, Reply, Trouble, judge
+from sprayadvisor.errors import InputError, WeatherError, WeatherRefused, WeatherUnreachable
+from sprayadvisor.services.ports import FetchResult, Place
+
+PLACES_PER_CALL = 50  # keeps the URL under 2,500 characters; the service's proxy stops at 8,000
+TRIES = 4  # every failed call counts against the limits
+MAX_BODY = 16 * 2**20  # bytes; 50 places come to about 1.5 MB
+_CHUNK = 65_536
+
+log = logging.getLogger(__name__)
+
+
+class OpenMeteo:
+    """Client of an Open-Meteo server: the free one, the paid one, or one's own.
+
+    Args:
+        base_url: scheme, host and maybe path in front of ``/v1/forecast``.
+        api_key: key of a paid plan. It travels in a header only, so that it never stands in a
+            URL, a log or an error.
+        timeout: longest wait for the connection and between two pieces of the answer, s.
+        deadline_s: longest time for one ``fetch`` with all its calls and pauses, s.
+        sleep: pauses, s.
+        clock: monotonic time, s.
+        now: the time of day, aware, to tell when a limit falls away.
+        session: a session to use instead of an own one.
+
+    Raises:
+        InputError: the address or the key cannot be used as given.
+    """
+
+    def __init__(
+        self,
+        base_url: str,
+        api_key: str | None = None,
+        *,
+        timeout: tuple[float, float] = (5.0, 20.0),
+        deadline_s: float = 90.0,
+        sleep: Callable[[float], None] = time.sleep,
+        clock: Callable[[], float] = time.monotonic,
+        now: Callable[[], datetime] = lambda: datetime.now(UTC),
+        session: requests.Session | None = None,
+    ) -> None:
+        self._base_url = _checked_base_url(base_url)
+        self._headers = {"User-Agent": "sprayadvisor", "Accept": "application/json"}
+        if api_key:
+            self._headers["X-Api-Key"] = _checked_key(api_key)
+        self._timeout, self._deadline_s = timeout, deadline_s
+        self._sleep, self._clock, self._now = sleep, clock, now
+        self._session = session or requests.Session()
+        self._lock = threading.Lock()
+
+    def __repr__(self) -> str:
+        """Return the address and whether there is a key, never the key."""
+        return f"OpenMeteo({self._base_url!r}, key={'X-Api-Key' in self._headers})"
+
+    def close(self) -> None:
+        """Close the connection."""
+        self._session.close()
+
+    def fetch(self, places: Sequence[Place]) -> dict[str, FetchResult]:
+        """Return an answer or an error for every place, by its key.
+
+        Args:
+            places: where; places with the same key are asked for once.
+        """
+        with self._lock:  # the free service lets one call at a time run per address
+            return self._fetch(list({place.key: place for place in places}.values()))
+
+    def _fetch(self, places: list[Place]) -> dict[str, FetchResult]:
+        """Ask batch by batch; split a batch that is refused until the bad place is alone."""
+        ends = self._clock() + self._deadline_s
+        results: dict[str, FetchResult] = {}
+        batches = deque(_batches(places))
+        stop: Trouble | None = None
+        while batches:
+            batch = batches.popleft()
+            url = self.url(batch)
+            outcome = stop or self._ask(url, len(batch), ends)
+            if isinstance(outcome, Trouble) and outcome.cure is Cure.STOP:
+                stop = outcome
+            if isinstance(outcome, Trouble) and outcome.cure is Cure.SPLIT and len(batch) > 1:
+                half = len(batch) // 2
+                batches.extendleft((batch[half:], batch[:half]))
+            else:
+                results |= _results(batch, url, outcome)
+        return results
+
+    def url(self, places: Sequence[Place]) -> str:
+        """Return the URL that asks for these places; it holds no key."""
+        where = {
+            "latitude": ",".join(f"{place.latitude:.4f}" for place in places),
+            "longitude": ",".join(f"{place.longitude:.4f}" for place in places),
+        }
+        known = [place.elevation_m for place in places if place.elevation_m is not None]
+        if len(known) == len(places):
+            where["elevation"] = ",".join(f"{elevation:.0f}" for elevation in known)
+        return f"{self._base_url}/v1/forecast?{urlencode(where | REQUEST, safe=',')}"
+
+    def _ask(self, url: str, places: int, ends: float) -> Answers | Trouble:
+        """Ask until there is an answer, no cure, no try or no time left."""
+        for tries in range(1, TRIES + 1):
+            outcome = self._try(url, places, ends)
+            if not isinstance(outcome, Trouble) or outcome.cure not in (Cure.AGAIN, Cure.WAIT):
+                return outcome
+            pause = outcome.wait_s or 2.0 ** (tries - 1)
+            pause += random.uniform(0.0, 1.0)  # noqa: S311 - keeps many vans apart, hides nothing
+            if tries == TRIES or self._clock() + pause >= ends:
+                break
+            log.warning("%s Next try in %.0f s.", outcome.error, pause)
+            self._sleep(pause)
+        return outcome
+
+    def _try(self, url: str, places: int, ends: float) -> Answers | Trouble:
+        """Ask once."""
+        if self._clock() >= ends:
+            return self._too_late()
+        try:
+            reply = self._send(url, ends)
+        # Only the words are kept: the exception itself holds the request with its headers.
+        except (requests.RequestException, urllib3.exceptions.HTTPError) as error:
+            return _transport_trouble(error)
+        except ValueError:
+            # The library reads the address of a redirect even where none is followed, and this
+            # one cannot be read.
+            reply = Reply(302, b"", "")
+        return judge(reply, places, self._now()) if isinstance(reply, Reply) else reply
+
+    def _send(self, url: str, ends: float) -> Reply | Trouble:
+        """Send the request and read the reply to its end, by size and by time."""
+        left = max(0.1, ends - self._clock())
+        timeout = (min(self._timeout[0], left), min(self._timeout[1], left))
+        with self._session.get(
+            url, headers=self._headers, timeout=timeout, allow_redirects=False, stream=True
+        ) as response:
+            body = bytearray()
+            # read1 returns what has arrived; read would wait for a full chunk, however slowly
+            # it drips, and the deadline would never be looked at.
+            while piece := response.raw.read1(_CHUNK, decode_content=True):
+                body += piece
+                if len(body) > MAX_BODY:
+                    return _too_large()
+                if self._clock() >= ends:
+                    return self._too_late()
+            if response.status_code != 200:
+                body = body.replace(self._headers.get("X-Api-Key", "\n").encode(), b"(key)")
+            location = response.headers.get("Location", "")
+            return Reply(response.status_code, bytes(body), location)
+
+    def _too_late(self) -> Trouble:
+        words = (
+            f"The forecast service took longer than {self._deadline_s:g} s; "
+            "try again later, and check the internet connection if it goes on."
+        )
+        return Trouble(WeatherUnreachable(words), Cure.NOTHING)
+
+
+def _batches(places: list[Place]) -> Iterator[list[Place]]:
+    """Yield batches of one kind: the elevations are given for every place of a call or for none."""
+    for known in (True, False):
+        alike = [place for place in places if (place.elevation_m is not None) is known]
+        for begin in range(0, len(alike), PLACES_PER_CALL):
+            yield alike[begin : begin + PLACES_PER_CALL]
+
+
+def _results(batch: list[Place], url: str, outcome: Answers | Trouble) -> dict[str, FetchResult]:
+    """Return what came of one batch, by key."""
+    answers = [outcome.error] * len(batch) if isinstance(outcome, Trouble) else outcome
+    return {
+        place.key: FetchResult(None, url, answer)
+        if isinstance(answer, WeatherError)
+        else FetchResult(answer, url, None)
+        for place, answer in zip(batch, answers, strict=True)
+    }
+
+
+def _transport_trouble(error: Exception) -> Trouble:
+    """Return the trouble behind a call that brought no whole reply."""
+    if isinstance(error, ValueError):
+        # requests marks an address or header it cannot send as a ValueError
+        words = "The forecast service cannot be asked at this address; check forecast.base_url."
+        return Trouble(WeatherRefused(words), Cure.STOP)
+    return Trouble(
+        WeatherUnreachable(
+            f"The forecast service could not be reached ({_what_failed(error)}); "
+            "check the internet connection."
+        ),
+        Cure.AGAIN,
+    )
+
+
+def _what_failed(error: Exception) -> str:
+    """Return a few words of our own; the library's texts run over several lines."""
+    if isinstance(error, requests.exceptions.ProxyError):
+        return "the proxy does not let the call through"
+    if isinstance(error, requests.exceptions.SSLError):
+        return "no safe connection: wrong certificate, or this computer's clock is wrong"
+    if isinstance(error, requests.Timeout | urllib3.exceptions.TimeoutError):
+        return "no answer in time"
+    if isinstance(error, requests.ConnectionError):
+        return "no connection"
+    return "the answer broke off"
+
+
+def _too_large() -> Trouble:
+    words = (
+        f"The answer of the forecast service is larger than {MAX_BODY // 2**20} MB; "
+        "check that forecast.base_url points to a forecast service."
+    )
+    return Trouble(WeatherUnreachable(words), Cure.NOTHING)
+
+
+def _checked_base_url(base_url: str) -> str:
+    """Return the address without a slash at its end.
+
+    Raises:
+        InputError: it is no web address, or it carries a password or parameters.
+    """
+    try:
+        parts = urlsplit(base_url)
+        sound = parts.scheme in ("http", "https") and bool(parts.hostname)
+        plain = parts.username is None and not parts.query and not parts.fragment
+    except ValueError:
+        sound = plain = False
+    if not (sound and plain):
+        raise InputError(
+            "forecast.base_url must be an address such as https://api.open-meteo.com, without "
+            "user name or parameters; a key belongs in forecast.api_key."
+        )
+    return base_url.rstrip("/")
+
+
+def _checked_key(api_key: str) -> str:
+    """Return the key without blanks around it.
+
+    Raises:
+        InputError: it cannot be sent in a header.
+    """
+    key = api_key.strip()
+    if not key or not key.isascii() or not key.isprintable():
+        raise InputError(
+            "forecast.api_key holds characters that no key has; copy it again from the service."
+        )
+    return key

@@ -1,0 +1,263 @@
+"""``sprayadvisor job …``: add, list, show, change and cancel bookings."""
+
+from __future__ import annotations
+
+import functools
+import inspect
+import json
+from collections.abc import Callable
+from datetime import datetime
+from types import GenericAlias
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from sprayadvisor.cli.plain import plain
+from sprayadvisor.services.ports import JobForm
+
+if TYPE_CHECKING:
+    from sprayadvisor.advice.model import Job, Site
+    from sprayadvisor.services.bookings import Bookings
+
+app = typer.Typer(no_args_is_help=True, help="Add, list, show, change and cancel bookings.")
+
+_BY = "command line"
+
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a machine to read.")]
+Ref = Annotated[str, typer.Argument(help="Reference of the job, such as J7.", show_default=False)]
+
+
+def _option(flag: str, meaning: str, panel: str, kind: type | GenericAlias = str) -> object:
+    """Return the type of one optional option. Nearly all are text: the bookings judge it."""
+    return Annotated[
+        kind | None, typer.Option(flag, help=meaning, rich_help_panel=panel, show_default=False)
+    ]
+
+
+_SITE = "Where"
+_CAR = "Which car"
+_WHO = "Customer (kept with the job and nowhere else)"
+_WHEN = "What and when"
+
+# One option for every field of a form that both ``add`` and ``change`` take.
+_OPTIONS: dict[str, object] = {
+    "process": _option("--process", "Name of a process.", _WHEN),
+    "day": _option("--day", "Year-month-day, or today, or tomorrow.", _WHEN),
+    "arrive": _option("--arrive", "Arrival window, such as 09:00-10:30.", _WHEN),
+    "may_move": _option("--may-move/--fixed", "Whether another day would do.", _WHEN, bool),
+    "site": _option("--site", "Name; a stored site comes with all it says.", _SITE),
+    "latitude": _option("--lat", "Degrees north.", _SITE),
+    "longitude": _option("--lon", "Degrees east.", _SITE),
+    "zone": _option("--zone", "Time zone, such as Europe/Berlin.", _SITE),
+    "elevation_m": _option("--elevation", "Height above the sea, m.", _SITE),
+    "surroundings": _option("--surroundings", "open, suburb or dense.", _SITE),
+    "ground": _option("--ground", "paved, gravel or grass.", _SITE),
+    "cover": _option("--cover", "open_sky, shade, trees, canopy or indoors.", _SITE),
+    "power": _option("--power", "none, socket or generator.", _SITE),
+    "downwind": _option(
+        "--downwind", "What lies on a side: n=neighbour's cars. Repeatable.", _SITE, list[str]
+    ),
+    "shade_before": _option("--shade-before", "In a house's shade until.", _SITE),
+    "shade_after": _option("--shade-after", "In a house's shade from.", _SITE),
+    "panels": _option("--panel", "part:colour[:material]. Repeatable.", _CAR, list[str]),
+    "heading": _option("--heading", "Where the nose points: degrees, or n, ne, …", _CAR),
+    "car_there_from": _option("--car-there-from", "The car is there from.", _CAR),
+    "back_by": _option("--back-by", "The car must be back by.", _CAR),
+    "repair_area_m2": _option("--area", "Area to be painted, m².", _CAR),
+    "customer": _option("--customer", "Name.", _WHO),
+    "phone": _option("--phone", "Number.", _WHO),
+    "email": _option("--email", "Address for mail.", _WHO),
+    "note": _option("--note", "Anything else.", _WHO),
+}
+
+
+def _takes_form(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command the options above and hand it what was said as ``form``.
+
+    Typer reads a function's signature; this writes it, so that the options stand in one place.
+    """
+
+    @functools.wraps(command)
+    def with_form(**given: Any) -> None:  # noqa: ANN401 - whatever the command's options give
+        said = {name: given.pop(name) for name in _OPTIONS}
+        for name in ("downwind", "panels"):
+            said[name] = tuple(said[name]) if said[name] else None
+        command(form=JobForm(**said), **given)
+
+    own = inspect.signature(command, eval_str=True).parameters.values()
+    options = [
+        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
+        for name, kind in _OPTIONS.items()
+    ]
+    signature = inspect.Signature([*(p for p in own if p.name != "form"), *options])
+    with_form.__signature__ = signature  # type: ignore[attr-defined]  # inspect looks for it
+    return with_form
+
+
+@app.command()
+@_takes_form
+def add(
+    ctx: typer.Context,
+    form: JobForm,
+    ref: Annotated[
+        str | None, typer.Option(help="Reference; without it the job is numbered.")
+    ] = None,
+) -> None:
+    """Take a new job."""
+    from dataclasses import replace
+
+    job = _bookings(ctx).add(replace(form, ref=ref), by=_BY)
+    typer.echo(f"Added {_in_short(job)}.")
+
+
+@app.command(name="list")
+def list_jobs(
+    ctx: typer.Context,
+    first: Annotated[
+        datetime | None, typer.Option("--from", help="First day.", formats=["%Y-%m-%d"])
+    ] = None,
+    last: Annotated[
+        datetime | None, typer.Option("--to", help="Last day.", formats=["%Y-%m-%d"])
+    ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Also days gone by, and jobs that are over.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """List jobs, from today on unless said otherwise."""
+    jobs = _bookings(ctx).list(
+        first.date() if first else None, last.date() if last else None, everything=everything
+    )
+    if as_json:
+        _print_json(jobs)
+    elif jobs:
+        _print_table(jobs)
+    else:
+        typer.echo("No jobs.")
+
+
+@app.command()
+def show(ctx: typer.Context, ref: Ref, as_json: AsJson = False) -> None:
+    """Show one job with its history."""
+    bookings = _bookings(ctx)
+    job, history = bookings.get(ref), bookings.history(ref)
+    if as_json:
+        _print_json({**plain(job), "history": plain(history)})
+        return
+    for name, text in _lines(job):
+        typer.echo(f"{name:<12} {text}")
+    for entry in history:
+        words = [f"{entry.at:%Y-%m-%d %H:%M} UTC", entry.event.value, entry.note, entry.by]
+        typer.echo(f"{'':<12} {', '.join(word for word in words if word)}")
+
+
+@app.command()
+@_takes_form
+def change(ctx: typer.Context, ref: Ref, form: JobForm) -> None:
+    """Change what is given and leave the rest. Another day counts as a move."""
+    job = _bookings(ctx).change(ref, form, by=_BY)
+    typer.echo(f"Changed {_in_short(job)}.")
+
+
+@app.command()
+def cancel(
+    ctx: typer.Context,
+    ref: Ref,
+    why: Annotated[str, typer.Option(help="A few words for the history; no names.")] = "",
+) -> None:
+    """Cancel a job. It stays in the list of all jobs."""
+    job = _bookings(ctx).cancel(ref, why, by=_BY)
+    typer.echo(f"Cancelled {_in_short(job)}.")
+
+
+def _bookings(ctx: typer.Context) -> Bookings:
+    """Return the bookings; this is where the database is opened."""
+    from sprayadvisor.cli.app import services
+
+    return services(ctx).bookings
+
+
+def _print_json(value: object) -> None:
+    """Print a value as JSON."""
+    typer.echo(json.dumps(plain(value), indent=2, ensure_ascii=False))
+
+
+def _in_short(job: Job) -> str:
+    """Return a job in half a line."""
+    return f"{job.ref}: {job.site.name}, {job.day:%a} {job.day}, {_window(job)}"
+
+
+def _window(job: Job) -> str:
+    """Return the arrival window."""
+    return f"{job.arrive_from:%H:%M}-{job.arrive_to:%H:%M}"
+
+
+def _panels(job: Job) -> str:
+    """Return the panels in words."""
+    return ", ".join(f"{panel.part} {panel.colour} {panel.material}" for panel in job.panels)
+
+
+def _print_table(jobs: tuple[Job, ...]) -> None:
+    """Print jobs as a table."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False)
+    for heading in ("Job", "Day", "Arrival", "Site", "Process", "Panels", "State"):
+        table.add_column(heading, no_wrap=heading in {"Job", "Day", "Arrival"})
+    for job in jobs:
+        panels = ", ".join(panel.part.value for panel in job.panels)
+        state = f"{job.state}{'' if job.may_move else ', fixed'}"
+        cells = (
+            job.ref,
+            str(job.day),
+            _window(job),
+            job.site.name,
+            job.process,
+            panels,
+            state,
+        )
+        table.add_row(*map(Text, cells))  # Text: a site's name is no markup
+    Console().print(table)
+
+
+def _lines(job: Job) -> list[tuple[str, str]]:
+    """Return all about a job as pairs of a name and a text, without what is not known."""
+    site, customer = job.site, job.customer
+    moved = {0: "", 1: ", moved once"}.get(job.times_moved, f", moved {job.times_moved} times")
+    lines = [
+        ("Job", f"{job.ref}, {job.state}{moved}{'' if job.may_move else ', fixed'}"),
+        ("When", f"{job.day:%A} {job.day}, arrival {_window(job)}, {site.zone}"),
+        ("Car", _car_there(job)),
+        ("Process", job.process),
+        ("Panels", _panels(job)),
+        ("Area", f"{job.repair_area_m2:g} m²"),
+        ("Heading", f"{job.heading_deg:g}°"),
+        ("Site", f"{site.name} ({site.latitude:g}, {site.longitude:g}{_height(site)})"),
+        ("", f"{site.surroundings}, {site.ground}, {site.cover}, power: {site.power}"),
+        ("Shade", _shade(site)),
+        ("Downwind", ", ".join(f"{side}: {what}" for side, what in site.downwind.items())),
+        ("Customer", ", ".join(filter(None, (customer.name, customer.phone, customer.email)))),
+        ("Note", customer.note),
+    ]
+    return [(name, text) for name, text in lines if text]
+
+
+def _car_there(job: Job) -> str:
+    """Return from when and until when the car is there."""
+    since = f"there from {job.car_there_from:%H:%M}" if job.car_there_from else ""
+    until = f"back by {job.back_by:%H:%M}" if job.back_by else ""
+    return ", ".join(filter(None, (since, until)))
+
+
+def _height(site: Site) -> str:
+    """Return the elevation, where it is known."""
+    return "" if site.elevation_m is None else f", {site.elevation_m:g} m"
+
+
+def _shade(site: Site) -> str:
+    """Return when a house shades the car."""
+    until = f"until {site.shade_before:%H:%M}" if site.shade_before else ""
+    since = f"from {site.shade_after:%H:%M}" if site.shade_after else ""
+    return ", ".join(filter(None, (until, since)))

@@ -1,0 +1,77 @@
+"""What goes wrong when a limit is broken, and the one thing to do about it, in the trade's words.
+
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from sprayadvisor.advice.best import Limiting
+from sprayadvisor.advice.checks import Level
+
+
+class Defect(NamedTuple):
+    """What is seen afterwards, and what to do beforehand."""
+
+    seen: str
+    action: str
+
+
+# (quantity, whether the value is too low)
+_DEFECTS = {
+    ("panel_temp_c", True): Defect(
+        "runs, orange peel and slow flash",
+        "warm the metal with the lamp first, then go straight on",
+    ),
+    ("panel_temp_c", False): Defect(
+        "dry edge, craters and boil",
+        "shade it, wipe it damp, dry it and read it again, or take it early or late",
+    ),
+    ("air_temp_c", True): Defect("ice in the gaps and water that will not dry", "come later"),
+    ("rh_pct", True): Defect("static that draws dust", "wipe with an anti-static cleaner"),
+    ("rh_pct", False): Defect("bloom and slow flash", "warm the panel, or wait for drier air"),
+    ("dew_margin_k", True): Defect(
+        "bloom, and clear that loses its gloss for good",
+        "warm the metal and go straight on, or stop at sanded primer",
+    ),
+    ("wind_ms", False): Defect(
+        "dry spray, dust, and mist on what stands downwind",
+        "put the van to windward, or move the job",
+    ),
+    ("gust_ms", False): Defect(
+        "film slapping wet paint, a lamp blown over", "tape the film down and wait for the lull"
+    ),
+    ("gust_sustained_ms", False): Defect(
+        "dry spray, and film slapping wet paint", "wait until it drops; no lull will be long enough"
+    ),
+    ("wet_hour_mm", False): Defect(
+        "water marks, or a strip and restart if the base is open",
+        "put the canopy up before you open anything, or move the job",
+    ),
+    ("light_lx", True): Defect("a colour you cannot judge", "use daylight, or leave the card"),
+    ("low_sun", False): Defect("glare that hides the colour", "turn the card into open shade"),
+    ("elapsed_min", False): Defect(
+        "layers that no longer bite, dust in the base", "warm the metal so that it flashes sooner"
+    ),
+    ("drying", True): Defect("paint that stays wet", "bring a lamp, or wait for a warmer day"),
+    ("off_hours", False): Defect(
+        "a car that is not ready, or work in the dark", "start sooner, or ask for another hour"
+    ),
+}
+
+
+def defect(limiting: Limiting) -> Defect | None:
+    """Return what goes wrong beyond the bound that is broken or nearest; None if nothing fits."""
+    quantity = limiting.check.quantity
+    return _DEFECTS.get((quantity, _too_low(limiting)))
+
+
+def _too_low(limiting: Limiting) -> bool:
+    """Return whether the value is at the lower of its bounds rather than the upper."""
+    if limiting.check.quantity == "drying":
+        return True
+    low, high = limiting.check.bounds(Level(limiting.level))
+    if low is None or high is None:
+        return low is not None
+    return abs(limiting.value - low) <= abs(limiting.value - high)

@@ -1,0 +1,70 @@
+"""A brief as HTML for a phone's mail client: one column, nothing remote, light and dark."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import TYPE_CHECKING
+
+from sprayadvisor.advice.brief import Brief
+from sprayadvisor.render import told as words
+from sprayadvisor.render.told import Told, tell
+from sprayadvisor.render.words import LABELS, SHAPES
+from sprayadvisor.units import Display
+
+if TYPE_CHECKING:
+    from css_inline import CSSInliner
+    from jinja2 import Environment
+
+
+def brief_html(brief: Brief, display: Display, charts: Mapping[str, str]) -> str:
+    """Return a brief as HTML.
+
+    Args:
+        brief: what to say.
+        display: units.
+        charts: where the picture of each job's chart is, by the job's reference: ``cid:…`` in a
+            mail, a file's name on a page.
+    """
+    return told_html(tell(brief, display), charts)
+
+
+def told_html(told: Told, charts: Mapping[str, str]) -> str:
+    """Return a brief that was told as HTML, its styles inlined."""
+    page = (
+        _environment()
+        .get_template("brief.html.j2")
+        .render(
+            told=told,
+            charts=charts,
+            shapes=SHAPES,
+            labels=LABELS,
+            attribution=words.ATTRIBUTION,
+            attribution_url=words.ATTRIBUTION_URL,
+            licence=words.LICENCE,
+            licence_url=words.LICENCE_URL,
+            changes=words.CHANGES,
+        )
+    )
+    return _inliner().inline(page)
+
+
+@cache
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("sprayadvisor.render"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+@cache
+def _inliner() -> CSSInliner:
+    # Mail clients drop <style>; what stays in it are the rules that cannot be inlined.
+    from css_inline import CSSInliner
+
+    return CSSInliner(keep_style_tags=False, keep_at_rules=True, load_remote_stylesheets=False)

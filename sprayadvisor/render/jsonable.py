@@ -1,0 +1,124 @@
+"""A brief for a machine: units in the names, times with their zone, null for what is not known."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sprayadvisor.advice.best import Limiting
+from sprayadvisor.advice.brief import Brief, CoatLine, Entry, WindowBar
+from sprayadvisor.advice.checks import Level
+
+
+def brief_json(brief: Brief) -> dict[str, Any]:
+    """Return a brief as what JSON can hold."""
+    return {
+        "kind": brief.moment.value,
+        "day": brief.day.isoformat(),
+        "made_at": _time(brief.made_at, brief.zone),
+        "business": brief.business,
+        "tally": {word.value: count for word, count in brief.tally.items()},
+        "first_coat": _time(brief.first_coat, brief.zone),
+        "jobs": [_job(entry) for entry in brief.entries],
+        "ring": [
+            {"ref": offer.ref, "slots": [_window(s, brief.zone) for s in offer.slots]}
+            for offer in brief.ring
+        ],
+        "clashes": [
+            {"first": c.first_ref, "second": c.second_ref, "late_min": c.late_min}
+            for c in brief.clashes
+        ],
+        "load": list(brief.load),
+        "van_low_c": _number(brief.van_low_c),
+        "sources": list(brief.sources),
+        "weather_problems": list(brief.weather_problems),
+        "faults": list(brief.faults),
+        "notice": "Weather only, never permission; local rules and product sheets come first.",
+    }
+
+
+def _job(entry: Entry) -> dict[str, Any]:
+    """Return one job."""
+    judgement, job = entry.judgement, entry.judgement.job
+    zone = job.site.zone
+    inside, stop = judgement.likelihood
+    commitment = entry.commitment or (None, None)
+    return {
+        "ref": job.ref,
+        "site": job.site.name,
+        "process": job.process,
+        "verdict": judgement.word.value,
+        "why": judgement.why,
+        "likelihood_inside": _number(inside),
+        "likelihood_stop": _number(stop),
+        "limiting": _limiting(entry),
+        "best_start": _time(judgement.best_start, zone),
+        "no_return_from": _time(commitment[0], zone),
+        "no_return_to": _time(commitment[1], zone),
+        "windows": [_window(window, zone) for window in entry.windows],
+        "coats": [_coat(line, zone) for line in entry.coats],
+        "wet_until": _time(entry.wet_until, zone),
+        "forecast_fetched_at": _time(entry.provenance.fetched_at, zone)
+        if entry.provenance
+        else None,
+        "forecast_stale": entry.provenance.stale if entry.provenance else None,
+    }
+
+
+def _limiting(entry: Entry) -> dict[str, Any] | None:
+    """Return the limiting check."""
+    limiting: Limiting | None = entry.judgement.limiting
+    plan = entry.judgement.plan
+    if limiting is None or plan is None:
+        return None
+    check = limiting.check
+    return {
+        "quantity": check.quantity,
+        "unit": check.words.unit,
+        "stage": plan.stages[limiting.stage].id,
+        "at": _time(entry.judgement.at(limiting.minute), entry.judgement.job.site.zone),
+        "value": _number(limiting.value),
+        "inside_min": check.inside_min,
+        "inside_max": check.inside_max,
+        "stop_min": check.stop_min,
+        "stop_max": check.stop_max,
+        "margin": _number(limiting.margin),
+        "margin_to": "inside" if limiting.level is Level.INSIDE else "stop",
+        "share_of_members": limiting.share,
+        "origin": str(check.origin),
+    }
+
+
+def _coat(line: CoatLine, zone: str) -> dict[str, Any]:
+    """Return what the first coat of a product meets."""
+    return {
+        "role": line.role,
+        "sheet": line.sheet_name,
+        "at": _time(line.at, zone),
+        "panel_temp_c": _number(line.panel_temp_c),
+        "dew_point_c": _number(line.dew_point_c),
+        "dew_margin_k": _number(line.dew_margin_k),
+        "flash_printed_min": line.flash_printed_min,
+        "flash_expected_min": line.flash_expected_min,
+        "choices": [f"{choice.name} {choice.what}" for choice in line.choices],
+        "pot_life_min": line.pot_life_min,
+    }
+
+
+def _window(window: WindowBar, zone: str) -> dict[str, Any]:
+    return {
+        "first": _time(window.first, zone),
+        "best": _time(window.best, zone),
+        "latest": _time(window.latest, zone),
+        "verdict": window.word.value,
+    }
+
+
+def _time(at: datetime | None, zone: str) -> str | None:
+    return at.astimezone(ZoneInfo(zone)).isoformat(timespec="minutes") if at else None
+
+
+def _number(value: float) -> float | None:
+    return round(value, 3) if math.isfinite(value) else None

@@ -1,0 +1,198 @@
+"""A brief told in words, before it is laid out: the one source of both text and HTML.
+
+Every fact is put into words here once, so that the two layouts cannot differ.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+from sprayadvisor.advice.brief import Brief, Clash, Entry, Offer, WindowBar
+from sprayadvisor.advice.policy import Moment
+from sprayadvisor.render.cautions import cautions
+from sprayadvisor.render.told_job import ToldJob, tell_job
+from sprayadvisor.render.words import (
+    clock,
+    counted,
+    day_and_clock,
+    listed,
+    long_day,
+    sentence,
+    short_day,
+)
+from sprayadvisor.units import Display
+
+PAINT_IN_BELOW_C = 5.0  # water-borne paint is spoilt by frost, all paint is slow from the cold
+ATTRIBUTION = "Weather data by Open-Meteo.com"
+ATTRIBUTION_URL = "https://open-meteo.com/"
+LICENCE = "CC BY 4.0"
+LICENCE_URL = "https://creativecommons.org/licenses/by/4.0/"
+CHANGES = (
+    "changed here: interpolated to quarter hours and turned into panel temperatures and verdicts"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One customer to ring, and a message ready to send."""
+
+    line: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A whole brief in words.
+
+    Attributes:
+        subject: one line with the tally and the first coat.
+        title: which brief this is.
+        day_lines: what the day as a whole needs: whom to ring, what clashes, what to load.
+        calls: whom to ring.
+        jobs: one for each job.
+        problems: what could not be had or used.
+        weather: age and source of the forecast, and what it cannot tell.
+        cautions: what a verdict does not cover.
+    """
+
+    subject: str
+    title: str
+    day_lines: tuple[str, ...]
+    calls: tuple[Call, ...]
+    jobs: tuple[ToldJob, ...]
+    problems: tuple[str, ...]
+    weather: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def tell(brief: Brief, display: Display) -> Told:
+    """Return a brief in words."""
+    jobs = tuple(tell_job(entry, brief, display) for entry in brief.entries)
+    return Told(
+        subject=_subject(brief),
+        title=_title(brief),
+        day_lines=_day_lines(brief, display),
+        calls=tuple(_call(offer, brief) for offer in brief.ring),
+        jobs=jobs,
+        problems=tuple(sentence(problem) for problem in _problems(brief)),
+        weather=_weather(brief),
+        cautions=cautions(brief.entries),
+    )
+
+
+def _problems(brief: Brief) -> list[str]:
+    """Return what is not in order, without what a job of the brief says of itself."""
+    told = {entry.judgement.why for entry in brief.entries}
+    weather = [p for p in brief.weather_problems if p.split(": ", 1)[1] not in told]
+    return [*weather, *brief.faults]
+
+
+def _subject(brief: Brief) -> str:
+    """Return the subject: day, tally, first coat."""
+    day = short_day(brief.day)
+    if not brief.entries:
+        return f"{day}: no jobs booked"
+    tally = [f"{n} {word.value}" for word, n in brief.tally.items() if n]
+    coat = brief.first_coat
+    first = f", first coat {clock(coat, brief.zone)}" if coat else ", no paint today"
+    if coat is None and brief.moment is Moment.EVENING:
+        first = ", no paint"
+    return f"{day}: {', '.join(tally)}{first}"
+
+
+def _title(brief: Brief) -> str:
+    kind = "Evening brief for" if brief.moment is Moment.EVENING else "Morning brief for"
+    whose = f", {brief.business}" if brief.business else ""
+    made = day_and_clock(brief.made_at, brief.zone)
+    return f"{kind} {long_day(brief.day)}{whose}. Made {made}"
+
+
+def _day_lines(brief: Brief, display: Display) -> tuple[str, ...]:
+    """Return what the day as a whole needs, in the order it matters."""
+    if not brief.entries:
+        return ("No jobs are booked for this day.",)
+    lines = []
+    if brief.ring:
+        names = listed([_who(offer.ref, brief) for offer in brief.ring])
+        when = "Ring tonight" if brief.moment is Moment.EVENING else "Ring now"
+        lines.append(f"{when}: {names}. Slots and a message stand below.")
+    lines += [_clash(clash) for clash in brief.clashes]
+    if brief.load:
+        lines.append(f"Load: {'; '.join(brief.load)}. Drain the compressor at each stop.")
+    if brief.van_low_c < PAINT_IN_BELOW_C:
+        low = display.temp(brief.van_low_c)
+        lines.append(f"Take the paint indoors tonight, water-borne first: {low} at the yard.")
+    if math.isnan(brief.van_low_c) and brief.moment is Moment.EVENING:
+        lines.append("How cold the night gets at the yard is not known: take the paint indoors.")
+    return tuple(lines)
+
+
+def _clash(clash: Clash) -> str:
+    late = counted(clash.late_min, "minute", "minutes")
+    return f"{clash.first_ref} runs into {clash.second_ref}: you would be {late} late there."
+
+
+def _entry(ref: str, brief: Brief) -> Entry:
+    return next(entry for entry in brief.entries if entry.judgement.job.ref == ref)
+
+
+def _who(ref: str, brief: Brief) -> str:
+    """Return a job with its customer, as far as one is known."""
+    customer = _entry(ref, brief).judgement.job.customer
+    return f"{ref} ({customer.name})" if customer.name else ref
+
+
+def _call(offer: Offer, brief: Brief) -> Call:
+    """Return whom to ring, and a message with the slots in it."""
+    job = _entry(offer.ref, brief).judgement.job
+    slots = [_slot(slot, job.site.zone) for slot in offer.slots]
+    about = ", ".join(part for part in (_who(offer.ref, brief), job.customer.phone) if part)
+    agreed = f"{long_day(brief.day)} at {job.arrive_from:%H:%M}"
+    if not job.may_move:
+        return Call(f"{about}: the date is fixed, so talk it over.", "")
+    if not slots:
+        return Call(f"{about}: nothing fits in the coming days yet; say you will ring again.", "")
+    hello = f"Hello {job.customer.name}" if job.customer.name else "Hello"
+    sender = f" {brief.business}" if brief.business else ""
+    message = (
+        f"{hello}, the weather will not let the paint on your car come out right on {agreed}. "
+        f"I could come on {' or on '.join(slots)}. "
+        f"Which suits you?{sender}"
+    )
+    moved = (
+        f" Moved {counted(job.times_moved, 'time', 'times')} already." if job.times_moved else ""
+    )
+    return Call(f"{about}: offer {'; '.join(slots)}.{moved}", message)
+
+
+def _slot(slot: WindowBar, zone: str) -> str:
+    """Return an hour and a half of arrival around the best start, as it is said to a customer."""
+    begin = max(slot.first, slot.best - timedelta(minutes=30))
+    end = min(slot.latest, begin + timedelta(minutes=90))
+    day = long_day(slot.best.astimezone(ZoneInfo(zone)).date())
+    if begin == end:
+        return f"{day} at {clock(begin, zone)}"
+    return f"{day}, arriving between {clock(begin, zone)} and {clock(end, zone)}"
+
+
+def _weather(brief: Brief) -> tuple[str, ...]:
+    """Return age and source of the weather, and what cannot be read from it."""
+    known = [entry.provenance for entry in brief.entries if entry.provenance]
+    if not known:
+        return ("No weather was used for this brief.",)
+    oldest = max(known, key=lambda provenance: provenance.age(brief.made_at))
+    minutes = oldest.age(brief.made_at).total_seconds() / 60
+    age = "just fetched"
+    if minutes >= 1:
+        age = f"{minutes:.0f} min old" if minutes < 120 else f"{minutes / 60:.0f} h old"
+    stale = " It is an older one: a new forecast could not be had." if oldest.stale else ""
+    lines = [f"Forecast {age}, from {listed(brief.sources)}.{stale}"]
+    if not all(provenance.quarter_hours_native for provenance in known):
+        lines.append(
+            "Quarter hours are interpolated from hours: a shower cannot be timed to the half hour. "
+            "Look at the radar before you open the base and again before the clear."
+        )
+    return tuple(lines)

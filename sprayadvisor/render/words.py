@@ -1,0 +1,79 @@
+"""Small words: times, days, likelihoods, lists."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from sprayadvisor.advice.verdict import Word
+
+# Word and shape, so that colour never carries a verdict alone.
+SHAPES = {
+    Word.GO: "●",
+    Word.CARE: "▲",
+    Word.NO_GO: "■",
+    Word.UNKNOWN: "?",
+    Word.NOT_JUDGED: "○",
+}
+LABELS = {
+    Word.GO: "GO",
+    Word.CARE: "CARE",
+    Word.NO_GO: "NO-GO",
+    Word.UNKNOWN: "UNKNOWN",
+    Word.NOT_JUDGED: "NOT JUDGED",
+}
+
+
+def clock(at: datetime, zone: str) -> str:
+    """Return a local clock time, ``09:05``."""
+    return f"{at.astimezone(ZoneInfo(zone)):%H:%M}"
+
+
+def short_day(day: date) -> str:
+    """Return a day as ``Thu 16 Apr``."""
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+def long_day(day: date) -> str:
+    """Return a day as ``Thursday 16 April``."""
+    return f"{day:%A} {day.day} {day:%B}"
+
+
+def day_and_clock(at: datetime, zone: str) -> str:
+    """Return ``Thu 16 Apr 09:05``, local."""
+    local = at.astimezone(ZoneInfo(zone))
+    return f"{short_day(local.date())} {local:%H:%M}"
+
+
+def listed(parts: Sequence[str]) -> str:
+    """Return ``a``, ``a and b``, ``a, b and c``."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def counted(number: float, one: str, many: str) -> str:
+    """Return ``1 job`` or ``3 jobs``."""
+    return f"{number:.0f} {one if round(number) == 1 else many}"
+
+
+def odds(likelihood: float) -> str:
+    """Return a likelihood as it is spoken; never finer than tenths, never certain.
+
+    Guessed errors of a forecast cannot tell 90 from 95 in a hundred.
+    """
+    tenths = math.floor(10 * likelihood + 0.5)
+    if tenths < 1:
+        return "less than 1 in 10"
+    if tenths > 9:
+        return "better than 9 in 10"
+    return f"about {tenths} in 10"
+
+
+def sentence(text: str) -> str:
+    """Return a text with a capital at its beginning and a full stop at its end."""
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
