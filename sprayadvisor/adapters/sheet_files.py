@@ -160,7 +160,7 @@ def _all_keys(model: type[BaseModel]) -> list[str]:
 
 
 def _line_of(text: str, where: Sequence[int | str]) -> int | None:
-    """Return the line the innermost named part of ``where`` stands on, as far as it can be found."""
+    """Return the line the innermost named part of ``where`` stands on, if it is found."""
     lines = text.splitlines()
     at = 0
     line: int | None = None

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from sprayadvisor.advice.brief import Entry
 
+AT_THE_TOP = "Weather only, never permission. What else counts stands at the end."
 WEATHER_ONLY = (
     "This is about the weather and nothing else. A go is not permission: your product sheets, "
     "your local rules on air, water, fire and work, and those licensed to judge come first."

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 from sprayadvisor.advice.brief import Brief
 from sprayadvisor.render import told as words
+from sprayadvisor.render.cautions import AT_THE_TOP
 from sprayadvisor.render.told import Told, tell
-from sprayadvisor.render.words import LABELS, SHAPES
+from sprayadvisor.render.words import LABELS, SHAPES, sentence
 from sprayadvisor.units import Display
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ def told_html(told: Told, charts: Mapping[str, str]) -> str:
             charts=charts,
             shapes=SHAPES,
             labels=LABELS,
+            at_the_top=AT_THE_TOP,
             attribution=words.ATTRIBUTION,
             attribution_url=words.ATTRIBUTION_URL,
             licence=words.LICENCE,
@@ -53,13 +55,15 @@ def told_html(told: Told, charts: Mapping[str, str]) -> str:
 def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
-    return Environment(
+    environment = Environment(
         loader=PackageLoader("sprayadvisor.render"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.filters["sentence"] = sentence
+    return environment
 
 
 @cache

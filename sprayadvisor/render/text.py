@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from sprayadvisor.advice.brief import Brief
+from sprayadvisor.render.cautions import AT_THE_TOP
 from sprayadvisor.render.told import (
     ATTRIBUTION,
     ATTRIBUTION_URL,
@@ -17,7 +18,7 @@ from sprayadvisor.render.told import (
     tell,
 )
 from sprayadvisor.render.told_job import ToldJob
-from sprayadvisor.render.words import LABELS, SHAPES
+from sprayadvisor.render.words import LABELS, SHAPES, sentence
 from sprayadvisor.units import Display
 
 WIDTH = 78
@@ -35,7 +36,7 @@ def told_text(told: Told) -> str:
         *_wrapped(f"Licence {LICENCE}, {LICENCE_URL}; {CHANGES}."),
     ]
     parts = [
-        [told.subject, *_wrapped(f"{told.title}.")],
+        [told.subject, *_wrapped(f"{told.title}."), *_wrapped(AT_THE_TOP)],
         _section("In short", _items((*(_in_short(job) for job in told.jobs), *told.day_lines))),
         _section("To ring", _calls(told.calls)),
         *(_job(job) for job in told.jobs),
@@ -80,7 +81,13 @@ def _job(job: ToldJob) -> list[str]:
     facts = [line for fact in job.facts for line in _wrapped(f"{fact.label}: {fact.text}", "  ")]
     chart = [line for words in job.chart for line in _wrapped(words, "  ")]
     drawn = ["  Hour by hour:", *chart] if chart else []
-    return [*_wrapped(head), *_wrapped(job.what, "  "), *_wrapped(job.short, "  "), *facts, *drawn]
+    return [
+        *_wrapped(head),
+        *_wrapped(job.what, "  "),
+        *_wrapped(sentence(job.short), "  "),
+        *facts,
+        *drawn,
+    ]
 
 
 def _wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:
