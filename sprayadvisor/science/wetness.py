@@ -24,9 +24,9 @@ WET_FILM_MM = 0.005  # from here on a panel counts as wet; a breath of dew (engi
 LATENT_J_KG = 2.50e6  # evaporation at 0 °C, WMO-No. 8; 2 % less at 20 °C, 13 % more for ice
 AIR_HEAT_J_KGK = 1005.0
 LEWIS_TWO_THIRDS = 0.91  # (thermal over vapour diffusivity of air, 0.87) to the power of 2/3
-# Saturation over ice is that over water × exp(0.0097 t): both Magnus sets agree with it within
+# Saturation over ice is that over water × exp(0.0099 t): both Magnus sets agree with it within
 # 0.1 % down to −25 °C.
-ICE_SLOPE_PER_K = 0.0097
+ICE_SLOPE_PER_K = 0.0099
 # Magnus in the form A exp(b) exp(−BETA / (T − OFFSET)), T in kelvin.
 MAGNUS_SCALE_HPA = float(MAGNUS_A_HPA * np.exp(MAGNUS_B))
 MAGNUS_BETA_K = MAGNUS_B * MAGNUS_C
