@@ -97,7 +97,7 @@ def judge(
         thresholds: how sure is sure enough at this moment.
         now: aware; nothing before it is offered.
     """
-    if job.site.cover is Cover.INDOORS and any(s.two_pack for s in plan.sheets.values()):
+    if job.site.cover == Cover.INDOORS and any(s.two_pack for s in plan.sheets.values()):
         why = "two-pack indoors needs extraction and air-fed breathing; weather is not the question"
         return Judgement(job, Word.NOT_JUDGED, why, plan=plan)
     quantities = {**climate.values, "off_hours": off_hours(climate.starts_utc, job, policy)}

@@ -1,0 +1,149 @@
+"""The brief of a day, made with small stand-ins for bookings and weather."""
+
+from dataclasses import replace
+from datetime import date, time
+
+import numpy as np
+import pytest
+from days import DAY, EVENING, KIT, SITE, ZONE, catalogue, job, outlook
+
+from sprayadvisor.adapters.sheet_files import Catalogue
+from sprayadvisor.advice.policy import Moment, Policy
+from sprayadvisor.advice.verdict import Word
+from sprayadvisor.errors import Fault, StoreError
+from sprayadvisor.services.brief import Briefs
+from sprayadvisor.services.weather import SiteWeather, place_key
+
+FAR = replace(SITE, name="Far", latitude=53.6)
+
+
+class Jobs:
+    """Bookings in a list."""
+
+    def __init__(self, *jobs, error=None):
+        self.jobs, self.error = jobs, error
+
+    def list(self, first_day=None, last_day=None):
+        if self.error:
+            raise self.error
+        return tuple(job for job in self.jobs if first_day <= job.day <= last_day)
+
+
+class Skies:
+    """Weather by latitude; a string is the reason for none."""
+
+    def __init__(self, **by_name):
+        self.by_name, self.asked = by_name, []
+
+    def for_sites(self, sites, _policy):
+        self.asked += [site.name for site in sites]
+        found = {}
+        for site in sites:
+            has = self.by_name.get(site.name.split()[0].lower(), outlook())
+            is_reason = isinstance(has, str)
+            found[place_key(site)] = SiteWeather(None, has) if is_reason else SiteWeather(has)
+        return found
+
+
+def briefs(jobs, skies=None, **changes):
+    """Return a brief maker."""
+    usual = {
+        "jobs": jobs,
+        "weather": skies or Skies(),
+        "catalogue": catalogue(),
+        "policy": Policy(),
+        "kit": KIT,
+        "business": "Curlew Strand",
+        "base": SITE,
+        "zone": ZONE,
+        "now": lambda: EVENING,
+    }
+    return Briefs(**(usual | changes))
+
+
+def words(made):
+    """Return the verdicts by reference."""
+    return {entry.judgement.job.ref: entry.judgement.word for entry in made.entries}
+
+
+def test_only_the_jobs_of_the_day_are_told_in_order():
+    """Another day's job is left out, the others stand by arrival."""
+    late = job(ref="L", arrive_from=time(14), arrive_to=time(15))
+    other = job(ref="X", day=date(2026, 4, 18))
+    made = briefs(Jobs(late, other, job(ref="E"))).make(DAY, Moment.EVENING)
+    assert [entry.judgement.job.ref for entry in made.entries] == ["E", "L"]
+    assert (made.day, made.moment, made.made_at) == (DAY, Moment.EVENING, EVENING)
+    assert made.sources == ("invented",)
+
+
+def test_a_day_without_jobs_is_a_brief_too():
+    """Nothing booked is said, not failed on."""
+    made = briefs(Jobs()).make(DAY, Moment.MORNING)
+    assert made.entries == ()
+    assert made.first_coat is None
+
+
+def test_a_place_without_weather_spoils_no_other():
+    """The job there is unknown with the reason; the others are judged; the problem is named."""
+    jobs = Jobs(job(ref="A"), job(ref="B", site=FAR))
+    made = briefs(jobs, Skies(far="No answer.")).make(DAY, Moment.EVENING)
+    assert words(made) == {"A": Word.GO, "B": Word.UNKNOWN}
+    assert made.entries[1].judgement.why == "No answer."
+    assert made.weather_problems == ("B: No answer.",)
+
+
+def test_a_forecast_that_lacks_a_quantity_judges_nothing():
+    """What is missing is named."""
+    lacking = replace(outlook(cloud_fraction=np.nan), missing=("cloud_fraction",))
+    made = briefs(Jobs(job()), Skies(hazel=lacking)).make(DAY, Moment.EVENING)
+    assert words(made) == {"T1": Word.UNKNOWN}
+    assert made.entries[0].judgement.why == "the forecast gives no cloud_fraction here"
+
+
+def test_an_unknown_process_spoils_only_its_job():
+    """A process that is gone or broken is named with the job."""
+    jobs = Jobs(job(ref="A"), job(ref="B", process="gone"))
+    made = briefs(jobs).make(DAY, Moment.EVENING)
+    assert words(made) == {"A": Word.GO, "B": Word.UNKNOWN}
+    assert "“gone”" in made.entries[1].judgement.why
+
+
+def test_faults_of_sheets_are_told_in_the_brief():
+    """A broken file is named, whoever uses it."""
+    fault = Fault("x.toml", "coats", "is missing", "add it")
+    broken = Catalogue(catalogue().sheets, catalogue().processes, (fault,))
+    made = briefs(Jobs(job()), catalogue=broken).make(DAY, Moment.EVENING)
+    assert made.faults == ("x.toml: coats: is missing; add it.",)
+
+
+def test_jobs_of_one_place_are_judged_as_if_alone():
+    """Sharing a climate changes nothing."""
+    one = job(ref="A")
+    two = job(ref="B", panels=(replace(one.panels[0], colour="black"),))
+    alone = briefs(Jobs(two)).make(DAY, Moment.EVENING).entries[0]
+    together = briefs(Jobs(one, two)).make(DAY, Moment.EVENING).entries[1]
+    assert together.judgement.limiting == alone.judgement.limiting
+    assert together.coats == alone.coats
+    assert together.windows == alone.windows
+
+
+def test_the_night_at_the_base_is_told():
+    """Without a base, or without its weather, it is not known."""
+    assert briefs(Jobs()).make(DAY, Moment.EVENING).van_low_c == pytest.approx(13.0)
+    assert np.isnan(briefs(Jobs(), base=None).make(DAY, Moment.EVENING).van_low_c)
+    none = briefs(Jobs(), Skies(hazel="No answer.")).make(DAY, Moment.EVENING)
+    assert np.isnan(none.van_low_c)
+
+
+def test_bookings_that_cannot_be_read_are_an_error():
+    """There is no brief without bookings."""
+    jobs = Jobs(error=StoreError("the database is locked"))
+    with pytest.raises(StoreError, match="locked"):
+        briefs(jobs).make(DAY, Moment.EVENING)
+
+
+def test_two_pack_indoors_is_not_judged():
+    """A garage is another question than weather."""
+    indoors = replace(SITE, cover="indoors")
+    made = briefs(Jobs(job(site=indoors))).make(DAY, Moment.EVENING)
+    assert words(made) == {"T1": Word.NOT_JUDGED}
