@@ -13,10 +13,9 @@ from sprayadvisor.errors import BookingError, InputError
 from sprayadvisor.services import typed
 from sprayadvisor.services.job_form import read_job, read_site
 from sprayadvisor.services.ports import BookingStore, Event, JobEvent, JobForm
+from sprayadvisor.services.weather import SAME_PLACE_DEG, SAME_PLACE_M
 
 _ONE_ROUND_KM = 300.0  # sites of one van lie within a day's drive of each other
-_SAME_PLACE_DEG = 0.02
-_SAME_HEIGHT_M = 20.0
 _NUMBERING_TRIES = 10
 
 
@@ -226,9 +225,9 @@ def _same_place(one: Site, other: Site) -> bool:
     if one.elevation_m is not None and other.elevation_m is not None:
         higher_m = abs(one.elevation_m - other.elevation_m)
     return (
-        abs(one.latitude - other.latitude) <= _SAME_PLACE_DEG
-        and abs(one.longitude - other.longitude) <= _SAME_PLACE_DEG
-        and higher_m <= _SAME_HEIGHT_M
+        abs(one.latitude - other.latitude) <= SAME_PLACE_DEG
+        and abs(one.longitude - other.longitude) <= SAME_PLACE_DEG
+        and higher_m <= SAME_PLACE_M
     )
 
 

@@ -83,7 +83,7 @@ def test_an_unreachable_service_still_makes_a_brief(world, monkeypatch):
     """With nothing there to ask, every job is unknown and the brief says why."""
     run(*JOB)
     monkeypatch.setenv("SPRAYADVISOR_FORECAST__BASE_URL", "http://127.0.0.1:9")
-    monkeypatch.setattr("time.sleep", lambda _: None)
+    monkeypatch.setattr("sprayadvisor.adapters.open_meteo.client.TRIES", 1)
     done = run("brief", "--day", "2026-04-17")
     assert done.exit_code == 1
     assert "? UNKNOWN  K1" in done.output
