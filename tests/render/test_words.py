@@ -1,0 +1,66 @@
+"""Small words."""
+
+from datetime import UTC, date, datetime
+
+import pytest
+
+from sprayadvisor.render.words import (
+    clock,
+    counted,
+    day_and_clock,
+    listed,
+    long_day,
+    odds,
+    sentence,
+    short_day,
+)
+
+ODDS = [
+    (0.0, "less than 1 in 10"),
+    (0.04, "less than 1 in 10"),
+    (0.05, "about 1 in 10"),
+    (0.72, "about 7 in 10"),
+    (0.94, "about 9 in 10"),
+    (0.95, "better than 9 in 10"),
+    (0.985, "better than 9 in 10"),
+]
+
+
+@pytest.mark.parametrize(("likelihood", "words"), ODDS)
+def test_odds_are_tenths_and_never_certain(likelihood, words):
+    """No likelihood is spoken finer than tenths, none as certain."""
+    assert odds(likelihood) == words
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [([], ""), (["a"], "a"), (["a", "b"], "a and b"), (list("abc"), "a, b and c")],
+)
+def test_lists(parts, words):
+    """Lists read as a person says them."""
+    assert listed(parts) == words
+
+
+@pytest.mark.parametrize(("n", "words"), [(1, "1 job"), (0, "0 jobs"), (2.4, "2 jobs")])
+def test_one_and_many(n, words):
+    """One is one, all else is many."""
+    assert counted(n, "job", "jobs") == words
+
+
+def test_times_are_local():
+    """In April the clock at the bay is an hour ahead of UTC."""
+    at = datetime(2026, 4, 16, 23, 5, tzinfo=UTC)
+    assert clock(at, "Europe/Dublin") == "00:05"
+    assert day_and_clock(at, "Europe/Dublin") == "Fri 17 Apr 00:05"
+    assert (short_day(date(2026, 4, 5)), long_day(date(2026, 4, 5))) == (
+        "Sun 5 Apr",
+        "Sunday 5 April",
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "words"), [("", ""), ("a b", "A b."), ("Why?", "Why?"), ("x.", "X.")]
+)
+def test_sentences(text, words):
+    """A capital and a full stop, once."""
+    assert sentence(text) == words
