@@ -191,7 +191,7 @@ def _share_out(means: Floats, shape: _SunShape) -> Floats:
     """
     total = (means * STEPS_PER_HOUR)[:, np.newaxis]
     full = np.zeros(shape.weight.shape, dtype=bool)
-    for _ in range(STEPS_PER_HOUR):  # each round fills at least one more step, or none is over
+    for _ in range(STEPS_PER_HOUR + 1):  # each round but the last fills a step, or all is settled
         rest = total - np.where(full, shape.limit, 0.0).sum(axis=1, keepdims=True)
         weight = np.where(full, 0.0, shape.weight)
         whole = weight.sum(axis=1, keepdims=True)
@@ -199,5 +199,4 @@ def _share_out(means: Floats, shape: _SunShape) -> Floats:
         shared = np.where(full, shape.limit, rest * share)
         full |= shared > shape.limit
     kept = np.abs(shared.sum(axis=1, keepdims=True) - total) <= 1e-9 * np.maximum(total, 1.0)
-    within = kept & ~np.any(shared > shape.limit, axis=1, keepdims=True)
-    return np.where(within, shared, total / STEPS_PER_HOUR)
+    return np.where(kept, shared, total / STEPS_PER_HOUR)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from sprayadvisor.errors import InputError
 from sprayadvisor.science.quantities import QUANTITIES, Meaning
 from sprayadvisor.science.regrid import to_grid
-from sprayadvisor.science.sun import sun_position
+from sprayadvisor.science.sun import extraterrestrial_wm2, sun_position
 
 PLACE = (53.3, -6.3, 20.0)
 NAN = np.nan
@@ -207,23 +207,52 @@ def test_radiation_follows_the_sun_within_the_hour():
 
 
 def test_a_mean_without_a_sun_is_shared_evenly():
-    """By night, and where the sunlit steps could not hold it, the hour is shared as it is."""
+    """By night there is no path to follow: the hour is shared as it is."""
     for name in MEANS:
         np.testing.assert_array_equal(steps(name, [0.0, 8.0], "2026-06-01T00:00"), [[8.0] * 4])
-    # equinox at the equator on the meridian: the sun rises about 06:04 UTC
-    greenwich = (0.0, 0.0, 0.0)
-    sunrise = steps("dni_wm2", [0.0, 1200.0], "2026-03-20T05:07", greenwich)
-    np.testing.assert_array_equal(sunrise, [[1200.0] * 4])
 
 
-def test_what_a_step_cannot_hold_goes_to_the_others():
-    """No step passes what is physically possible while the others have room; the mean is kept."""
-    # sunrise hour in Dublin, steps with the sun at about −3, −1, 1 and 3 degrees
-    found = steps("dhi_wm2", [0.0, 30.0], "2026-03-20T06:00")[0]
-    assert found.mean() == pytest.approx(30.0)
-    middles = np.datetime64("2026-03-20T06:07:30", "s") + np.arange(4) * np.timedelta64(900, "s")
-    height = np.maximum(np.cos(np.radians(sun_position(middles, *PLACE).zenith_deg)), 0.0)
-    assert np.all(found <= 0.95 * 1400.0 * height**1.2 + 50.0 + 1e-9)
+# Dublin at the equinox, 06:00 to 07:00 UTC: the sun is down for two steps, then 1° and 3° up.
+SUNRISE = "2026-03-20T06:00"
+
+
+@pytest.mark.parametrize(
+    ("name", "mean"), [("ghi_wm2", 80.0), ("dhi_wm2", 40.0), ("dni_wm2", 800.0)]
+)
+def test_a_mean_the_sunlit_steps_cannot_hold_is_shared_evenly(name, mean):
+    """The source then sees another horizon than the formula; no step is blown up."""
+    np.testing.assert_array_equal(steps(name, [0.0, mean], SUNRISE), [[mean] * 4])
+
+
+@pytest.mark.parametrize(
+    ("name", "mean"), [("ghi_wm2", 50.0), ("dhi_wm2", 30.0), ("dni_wm2", 400.0)]
+)
+def test_what_a_step_cannot_hold_goes_to_the_others(name, mean):
+    """By the sun's path alone the last step would hold nearly all: it stops at what is possible.
+
+    Source of the limits: Baseline Surface Radiation Network, Long & Dutton 2002, value from memory.
+    """
+    middles = np.datetime64(SUNRISE, "s") + np.arange(4) * np.timedelta64(900, "s")
+    middles = middles + np.timedelta64(450, "s")
+    height = np.cos(np.radians(sun_position(middles, *PLACE).zenith_deg))[3]
+    outside = extraterrestrial_wm2(middles)[3]
+    limit = {
+        "ghi_wm2": 1.5 * outside * height**1.2 + 100.0,
+        "dhi_wm2": 0.95 * outside * height**1.2 + 50.0,
+        "dni_wm2": outside,
+    }[name]
+    found = steps(name, [0.0, mean], SUNRISE)[0]
+    assert found[3] == pytest.approx(limit)
+    np.testing.assert_allclose(found, [0.0, 0.0, 4 * mean - limit, limit])
+
+
+def test_diffuse_follows_global():
+    """Both are shared in the same proportion, so that their ratio does not jump."""
+    column = [0.0, 100.0, 180.0, 250.0]
+    for begin in ("2026-06-01T05:00", "2026-09-22T07:00"):
+        np.testing.assert_allclose(
+            steps("dhi_wm2", column, begin), steps("ghi_wm2", column, begin), rtol=1e-9
+        )
 
 
 @pytest.mark.parametrize(

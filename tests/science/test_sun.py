@@ -131,6 +131,16 @@ def test_a_plane_never_gets_more_than_there_is(elevation, tilt, bearing):
     assert 0.0 <= plane.ground[0] <= 0.25 * 120.0 / 2 + 1e-9
 
 
+def test_the_glow_around_a_grazing_sun_is_bounded():
+    """Half a degree up, an upright panel gets the glow as with the sun at 5°, not 100 times it."""
+    place = sun.SunPosition(np.array([89.5]), np.array([0.5]), np.array([180.0]))
+    some = np.array([60.0])
+    plane = sun.plane_irradiance_wm2(90.0, 180.0, place, some, some, some, 0.2, WEEK[:1])
+    share = 60.0 / sun.extraterrestrial_wm2(WEEK[:1])[0]
+    glow = 60.0 * share * math.cos(math.radians(0.5)) / math.sin(math.radians(5.0))
+    assert plane.sky_diffuse[0] == pytest.approx(glow + 60.0 * (1.0 - share) / 2)
+
+
 def test_a_beam_from_below_the_horizon_counts_nothing():
     """An hour's mean spread over its steps may leave a beam after sunset: no panel gets it."""
     place = sun.SunPosition(np.array([91.0]), np.array([-1.0]), np.array([300.0]))
