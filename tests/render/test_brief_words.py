@@ -92,8 +92,8 @@ def test_a_go_names_start_base_coats_and_tightest_check():
     """What a painter needs of a go."""
     shown = both(brief(entries()[0], clashes=()))[0]
     for words in ("it fits on this forecast", "Tightest:", "in hand to the sheet", "Primer:",
-                  "Base:", "Clear:", "between coats, printed 4", "cool-weather hardener", "No way back:",
-                  "under the lamp", "Start: best", "Day's weather:"):  # fmt: skip
+                  "Base:", "Clear:", "between coats, printed 4", "cool-weather hardener",
+                  "No way back:", "under the lamp", "Start: best", "Day's weather:"):  # fmt: skip
         assert words in shown
     assert "Goes wrong as" not in shown
 
