@@ -70,7 +70,7 @@ class OpenMeteo:
             self._headers["X-Api-Key"] = _checked_key(api_key)
         self._timeout, self._deadline_s = timeout, deadline_s
         self._sleep, self._clock, self._now = sleep, clock, now
-        self._session = session or requests.Session()
+        self._session = session or _StraightSession()
         self._lock = threading.Lock()
 
     def __repr__(self) -> str:
@@ -122,17 +122,18 @@ class OpenMeteo:
 
     def _ask(self, url: str, places: int, ends: float) -> Answers | Trouble:
         """Ask until there is an answer, no cure, no try or no time left."""
-        for tries in range(1, TRIES + 1):
+        tries = 0
+        while True:
+            tries += 1
             outcome = self._try(url, places, ends)
             if not isinstance(outcome, Trouble) or outcome.cure not in (Cure.AGAIN, Cure.WAIT):
                 return outcome
             pause = outcome.wait_s or 2.0 ** (tries - 1)
             pause += random.uniform(0.0, 1.0)  # noqa: S311 - keeps many vans apart, hides nothing
             if tries == TRIES or self._clock() + pause >= ends:
-                break
+                return outcome
             log.warning("%s Next try in %.0f s.", outcome.error, pause)
             self._sleep(pause)
-        return outcome
 
     def _try(self, url: str, places: int, ends: float) -> Answers | Trouble:
         """Ask once."""
@@ -176,6 +177,17 @@ class OpenMeteo:
             "try again later, and check the internet connection if it goes on."
         )
         return Trouble(WeatherUnreachable(words), Cure.NOTHING)
+
+
+class _StraightSession(requests.Session):
+    """A session that sees no redirects.
+
+    Even when told not to follow one, requests looks where it leads, and for that reads the whole
+    body without measure and trips over an address it cannot parse.
+    """
+
+    def get_redirect_target(self, resp: requests.Response) -> None:
+        """Return that there is none."""
 
 
 def _batches(places: list[Place]) -> Iterator[list[Place]]:
