@@ -169,6 +169,8 @@ class _Ground:
 def _longwave_down(members: Members, cloud: Floats) -> Floats:
     """Return the sky's long-wave radiation with each member's own error of emissivity, W/m²."""
     air = members["air_temp_c"]
+    if np.isnan(members["cloud_fraction"]).all():  # a source without it: no night would be known
+        return np.full_like(air, np.nan)
     black = sky.STEFAN_BOLTZMANN_WM2K4 * (air + sky.KELVIN) ** 4
     offset = members.sky_emissivity_offset[:, np.newaxis]
     return sky.longwave_down_wm2(air, members["rh_pct"], cloud) + offset * black
@@ -192,7 +194,8 @@ class _Here:
     def gain_wm2(self) -> Floats:
         """Return the heat the panel takes up from sun, sky and surroundings, W/m²."""
         members, shown = self.air.members, self.case.panel
-        view = _view(self.case, self.shares)
+        open_share = self.shares.sky * SURROUNDINGS_SKY[self.case.site.surroundings]
+        view = open_share * panel.sky_view(shown.tilt_deg)
         down = self.ground.longwave_down_wm2 if view else np.zeros_like(members["air_temp_c"])
         falling = panel.longwave_wm2(down, members["air_temp_c"], view)
         return shown.emittance * falling + shown.absorptance * self._sunshine_wm2()
@@ -244,12 +247,6 @@ class _Here:
             "low_sun": np.where(self.beam == 0.0, 0.0, ground.low_sun),
             "sun_elevation_deg": np.broadcast_to(ground.sun.elevation_deg, shape),
         }
-
-
-def _view(case: Case, shares: Shares) -> float:
-    """Return the share of the panel's view that is open sky."""
-    open_share = shares.sky * SURROUNDINGS_SKY[case.site.surroundings]
-    return open_share * panel.sky_view(case.panel.tilt_deg)
 
 
 def _forcing(here: Sequence[_Here]) -> panel.Forcing:

@@ -45,8 +45,8 @@ def test_a_silver_roof_is_cooler_than_a_black_one_by_what_was_measured(wind_ms):
 
     Source: Levinson et al. 2011 as reported, 25 K. Their measured *reflectances* are used, black
     .05 and silver .58. The colour class silver of this project takes up .58 instead, which fits
-    bonnets read in a car park better: with it the difference is 12 to 21 K, below the band from
-    about 2 m/s.
+    bonnets read in a car park better: with it the difference is 11 to 19 K, below the band from
+    2 m/s (from 3 m/s without a body).
     """
     for build in (panels.ROOF, panels.INSULATED):
         black, silver = (

@@ -1,6 +1,8 @@
 """The steady panel: its root, its directions and what is refused."""
 
 import math
+import subprocess
+import sys
 
 import numpy as np
 import pytest
@@ -97,3 +99,13 @@ def test_long_wave_is_shared_between_sky_and_surroundings():
     assert panel.longwave_wm2(down, air, 1.0)[0] == pytest.approx(250.0)
     assert panel.longwave_wm2(down, air, 0.0)[0] == pytest.approx(around)
     assert panel.longwave_wm2(down, air, 0.5)[0] == pytest.approx((around + 250.0) / 2)
+
+
+def test_the_panel_is_there_without_pandas_and_pvlib():
+    """Importing climate, panel and lamp loads neither; they are slow and used by few commands."""
+    code = (
+        "import sys, sprayadvisor.advice.climate, sprayadvisor.science.lamp;"
+        "print({'pandas', 'pvlib', 'scipy'} & set(sys.modules))"
+    )
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert told.stdout.strip() == "set()"
