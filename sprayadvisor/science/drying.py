@@ -24,11 +24,11 @@ import numpy as np
 from sprayadvisor.errors import InputError
 from sprayadvisor.science.humidity import saturation_pressure_hpa, vapour_pressure_hpa
 from sprayadvisor.science.ranges import Floats, Values, elementwise
+from sprayadvisor.science.sky import KELVIN
 
 Carrier = Literal["solvent", "water"]
 
 GAS_CONSTANT_KJ_MOL_K = 8.314462618e-3  # CODATA 2018
-KELVIN = 273.15
 # n-butyl acetate, DIPPR-101 constants of Perry's Chemical Engineers' Handbook, ln P [Pa],
 # 200 to 575 K. It stands for the solvent blend: blends differ in speed, hardly in slope.
 _BUTYL_ACETATE = (122.82, -9253.2, -14.99, 1.047e-5, 2.0)
