@@ -7,6 +7,7 @@ lock on the first write, two that read and then write one row would overwrite ea
 from __future__ import annotations
 
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -30,8 +31,9 @@ from sprayadvisor.adapters.store.schema import REVISION
 from sprayadvisor.errors import StoreError
 
 BUSY_TIMEOUT_S = 5.0
+_NAP_S = 0.01
 _WRITES = "sprayadvisor_writes"
-_BACKENDS = {"sqlite+pysqlite", "postgresql+psycopg"}
+_DRIVERS = {"sqlite", "postgresql+psycopg"}
 _MIGRATIONS = Path(__file__).with_name("migrations")
 _MIGRATION_LOCK = 7_295_841  # any number that nothing else in that PostgreSQL database locks
 
@@ -69,7 +71,8 @@ def _address(url: str) -> URL:
     """Return the parsed address. The sentence never repeats it, for it may hold a password."""
     try:
         address = make_url(url)
-        usable = f"{address.get_backend_name()}+{address.get_driver_name()}" in _BACKENDS
+        # Bare postgresql:// means one driver or another, depending on SQLAlchemy's version.
+        usable = address.drivername in _DRIVERS
     except (exc.ArgumentError, ValueError):
         usable = False
     if not usable:
@@ -95,13 +98,31 @@ def _set_up_sqlite(engine: Engine, busy_timeout_s: float) -> None:
         with closing(connection.cursor()) as cursor:
             cursor.execute(f"PRAGMA busy_timeout={round(busy_timeout_s * 1000)}")
             cursor.execute("PRAGMA foreign_keys=ON")
-            # Readers and the writer pass each other. The file remembers it from the first time on.
-            cursor.execute("PRAGMA journal_mode=WAL")
+            _keep_write_ahead_log(cursor, busy_timeout_s)
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
         writes = connection.get_execution_options().get(_WRITES, False)
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _keep_write_ahead_log(cursor: sqlite3.Cursor, patience_s: float) -> None:
+    """Let readers and the writer pass each other; the file remembers it from the first time on.
+
+    Of two that switch a new file over at once, SQLite turns one away without the wait that it
+    grants everywhere else, so the wait is here.
+    """
+    give_up = time.monotonic() + patience_s
+    while True:
+        try:
+            cursor.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as error:
+            busy = error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY
+            if not busy or time.monotonic() >= give_up:
+                raise
+            time.sleep(_NAP_S)
+        else:
+            return
 
 
 @contextmanager
