@@ -144,10 +144,6 @@ class OpenMeteo:
         # Only the words are kept: the exception itself holds the request with its headers.
         except (requests.RequestException, urllib3.exceptions.HTTPError) as error:
             return _transport_trouble(error)
-        except ValueError:
-            # The library reads the address of a redirect even where none is followed, and this
-            # one cannot be read.
-            reply = Reply(302, b"", "")
         return judge(reply, places, self._now()) if isinstance(reply, Reply) else reply
 
     def _send(self, url: str, ends: float) -> Reply | Trouble:
