@@ -104,8 +104,9 @@ _PART_FACES: dict[Part, tuple[float, float]] = {
     Part.RIGHT_SILL: (90.0, 90.0),
 }
 
-# Share of the sun's heat a colour takes up. Black and silver: measured cars of Levinson et al.
-# 2011; the others are values from memory, good to about 0.1.
+# Share of the sun's heat a colour takes up, good to about 0.1. Black: the measured reflectance 0.05
+# of Levinson et al. 2011. Silver: that paper's 0.42 is one paint; bonnets read by thermometer ask
+# for 0.55 to 0.6. The others are values from memory.
 SOLAR_ABSORPTANCE: MappingProxyType[Colour, float] = MappingProxyType(
     {
         Colour.WHITE: 0.25,
