@@ -1,10 +1,12 @@
 """Chain the blocks of a plan, from the last to the first.
 
-Work goes on at once, or waits and begins again on a quarter hour: no later than ``may_wait_min``
-after the block before, no later than ``within_min`` after the stage that binds it, and only while
-every span that reaches across the wait holds. A block fits at a start if it is ok and what follows
-fits at once or after some such wait. Unlike a greedy wait this is monotone: a stricter limit never
-opens a window. Its small print is "if you wait well".
+Work goes on at once, or waits and begins again on a quarter hour of the grid: no later than
+``may_wait_min`` after the block before, and only while every span that reaches across the wait
+holds; if one is not known there, what follows is at best unknown. Either way it goes on no later
+than ``within_min`` after the stage that binds it, or the block's first stage is too late.
+A block fits at a start if it is ok and what follows fits at once or after some such wait. Unlike a
+greedy wait this is monotone: a stricter limit never opens a window. Its small print is "if you wait
+well". Where several ways are equally good, the earliest counts.
 """
 
 from __future__ import annotations
@@ -13,20 +15,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.play import (
+    ELAPSED,
     FAIL,
     FIT,
     NO_STAGE,
     UNKNOWN,
     Played,
     Status,
-    first_events,
+    name_events,
     play_block,
 )
-from sprayadvisor.advice.tables import NONE_AHEAD, Ints, NextStep, Tables
+from sprayadvisor.advice.tables import NONE_AHEAD, Bools, Ints, NextStep, Places, Tables
 from sprayadvisor.science.quantities import STEP_MIN
 
 
@@ -39,14 +41,29 @@ class Walk:
         ends: (stage, row) likewise.
         status: (row,) how it ends at the level it was walked for.
         stage: (row,) index of the stage with the first event, ``NO_STAGE`` where it fits.
-        check: for each row the check of that event, None where it fits.
+        check: (row,) check of that event, None where it fits. What a wait spoils is an event of
+            the stage it leads to.
     """
 
     begins: Ints
     ends: Ints
     status: Status
     stage: Ints
-    check: tuple[Check | None, ...]
+    check: list[Check | None]
+
+    def note(self, row: int, status: int, stage: int, check: Check) -> None:
+        """Write down how a row ends, unless that is written down already."""
+        if self.status[row] == FIT:
+            self.status[row], self.stage[row], self.check[row] = status, stage, check
+
+
+@dataclass(frozen=True, slots=True)
+class _Leaving:
+    """Plays that leave a block: row, when it ends, and when the next one begins at the latest."""
+
+    rows: Ints
+    end: Ints
+    latest: Ints
 
 
 @dataclass(slots=True)
@@ -70,58 +87,54 @@ class Chain:
         played = play_block(self.tables, self.tables.plan.blocks[number], rows, begins)
         if number + 1 == len(self.tables.plan.blocks):
             return played.status
-        going_on = np.flatnonzero((played.status == FIT).any(axis=0))
-        if not going_on.size:
+        fits = (played.status == FIT).any(axis=0)
+        if not fits.any():
             return played.status
-        end = played.end[going_on]
-        at_once = self._evaluate(number + 1, rows[going_on], end)
-        latest = self._latest(number + 1, played)[going_on]
+        leaving = self._leaving(number, played, fits)
+        at_once = self._at_once(number + 1, leaving)
         result = played.status.copy()
         for level in Level:
-            waited, _ = self._after_wait(number + 1, level, rows[going_on], end, latest)
-            follows = np.maximum(at_once[level], waited)
-            mine = played.status[level, going_on]
-            result[level, going_on] = np.where(mine == FIT, follows, mine)
+            waited, _ = self._after_wait(number + 1, level, leaving)
+            mine = played.status[level, fits]
+            result[level, fits] = np.where(mine == FIT, np.maximum(at_once[level], waited), mine)
         return result
 
-    def _latest(self, number: int, before: Played) -> Ints:
-        """Return the latest minute block ``number`` may begin at after a play of the one before."""
-        block = self.tables.plan.blocks[number]
-        latest = before.end + block.may_wait_min
+    def _leaving(self, number: int, played: Played, chosen: Bools) -> _Leaving:
+        """Return the chosen plays of block ``number`` as they leave it."""
+        block = self.tables.plan.blocks[number + 1]
+        end = played.end[chosen]
+        latest = end + block.may_wait_min
         if block.within_min is not None and block.within_since is not None:
-            latest = np.minimum(latest, before.end_of(block.within_since) + block.within_min)
-        return np.asarray(latest)
+            bound = played.end_of(block.within_since)[chosen] + block.within_min
+            latest = np.minimum(latest, bound)
+        return _Leaving(played.rows[chosen], end, latest)
 
-    def _after_wait(
-        self, number: int, level: Level, rows: Ints, end: Ints, latest: Ints
-    ) -> tuple[Status, Ints]:
+    def _at_once(self, number: int, leaving: _Leaving) -> Status:
+        """Return (level, n) status of going on with block ``number`` without waiting."""
+        status = self._evaluate(number, leaving.rows, leaving.end)
+        status[:, leaving.end > leaving.latest] = FAIL
+        return status
+
+    def _after_wait(self, number: int, level: Level, leaving: _Leaving) -> tuple[Status, Ints]:
         """Return the best status that waiting can reach, and the quarter hour it begins on."""
-        sure, maybe = self._gap_limits(number, level, rows, end, latest)
-        first = -(-end // STEP_MIN)
-        status = np.full(rows.size, FAIL, dtype=np.uint8)
-        begin = np.full(rows.size, NONE_AHEAD, dtype=np.int64)
+        sure, maybe = self._gap_limits(number, level, leaving)
+        first = self.tables.places(leaving.rows, -(-leaving.end // STEP_MIN))
+        status = np.full(leaving.rows.size, FAIL, dtype=np.uint8)
+        begin = np.full(leaving.rows.size, NONE_AHEAD, dtype=np.int64)
         for goal, limit in ((UNKNOWN, maybe), (FIT, sure)):
-            step = self._next_with(number, level, goal)(rows, first).astype(np.int64)
-            reached = (step < NONE_AHEAD) & (step * STEP_MIN <= limit)
+            minute = self._next_with(number, level, goal)(first).astype(np.int64) * STEP_MIN
+            reached = minute <= limit
             status[reached] = goal
-            begin[reached] = step[reached] * STEP_MIN
+            begin[reached] = minute[reached]
         return status, begin
 
-    def _gap_limits(
-        self, number: int, level: Level, rows: Ints, end: Ints, latest: Ints
-    ) -> tuple[Ints, Ints]:
+    def _gap_limits(self, number: int, level: Level, leaving: _Leaving) -> tuple[Ints, Ints]:
         """Return until when spans across a wait are known to hold, and are not broken."""
-        boundary = self.tables.plan.blocks[number].first
-        maybe = latest.copy()
-        sure = latest.copy()
-        for span in self.tables.plan.spans:
-            table = self.tables.check(span.check, level)
-            if table is None or not span.first < boundary <= span.last:
-                continue
-            step = end // STEP_MIN
-            maybe = np.minimum(maybe, _wait_until(table.bad(rows, step), end))
-            sure = np.minimum(sure, _wait_until(table.unknown(rows, step), end))
-        return np.minimum(sure, maybe), maybe
+        checks = self.tables.across[self.tables.plan.blocks[number]]
+        table = self.tables.checks(checks, level)
+        places = self.tables.places(leaving.rows, leaving.end // STEP_MIN)
+        maybe = np.minimum(leaving.latest, _wait_until(table.bad, places, leaving.end))
+        return np.minimum(maybe, _wait_until(table.unknown, places, leaving.end)), maybe
 
     def _next_with(self, number: int, level: Level, goal: int) -> NextStep:
         """Return the table of the next quarter hour with a status of at least ``goal``."""
@@ -143,46 +156,50 @@ class Chain:
     def walk(self, start_step: int, level: Level) -> Walk:
         """Play one start in every row, waiting only where that is better than going on."""
         plan, n_rows = self.tables.plan, self.tables.n_rows
-        begins = np.full((len(plan.stages), n_rows), -1, dtype=np.int64)
-        ends = begins.copy()
-        status = np.full(n_rows, FIT, dtype=np.uint8)
-        stage = np.full(n_rows, NO_STAGE, dtype=np.int64)
-        checks: list[Check | None] = [None] * n_rows
+        walk = Walk(
+            np.full((len(plan.stages), n_rows), -1, dtype=np.int64),
+            np.full((len(plan.stages), n_rows), -1, dtype=np.int64),
+            np.full(n_rows, FIT, dtype=np.uint8),
+            np.full(n_rows, NO_STAGE, dtype=np.int64),
+            [None] * n_rows,
+        )
         alive = np.arange(n_rows)
         now = np.full(n_rows, start_step * STEP_MIN, dtype=np.int64)
         for number, block in enumerate(plan.blocks):
             played = play_block(self.tables, block, alive, now)
-            begins[block.first : block.stop, alive] = np.where(played.reached, played.begins, -1)
-            ends[block.first : block.stop, alive] = np.where(played.reached, played.ends, -1)
-            mine = played.status[level]
-            status[alive] = mine
-            self._name_events(played, level, alive, stage, checks)
-            going_on = mine == FIT
+            walk.begins[block.first : block.stop, alive] = np.where(
+                played.reached, played.begins, -1
+            )
+            walk.ends[block.first : block.stop, alive] = np.where(played.reached, played.ends, -1)
+            for here, status, stage, check in name_events(self.tables, played, level):
+                walk.note(alive[here], status, stage, check)
+            fits = walk.status[alive] == FIT
+            alive = alive[fits]
             if number + 1 < len(plan.blocks):
-                now = self._next_begin(number + 1, level, played)[going_on]
-            alive = alive[going_on]
-        return Walk(begins, ends, status, stage, tuple(checks))
+                now = self._go_on(number + 1, level, self._leaving(number, played, fits), walk)
+        return walk
 
-    def _next_begin(self, number: int, level: Level, played: Played) -> Ints:
-        """Return when the next block best begins: at once unless waiting is better."""
-        at_once = self._evaluate(number, played.rows, played.end)[level]
-        latest = self._latest(number, played)
-        waited, begin = self._after_wait(number, level, played.rows, played.end, latest)
-        return np.where(waited > at_once, begin, played.end)
+    def _go_on(self, number: int, level: Level, leaving: _Leaving, walk: Walk) -> Ints:
+        """Return when the next block best begins: at once unless waiting is better.
 
-    def _name_events(
-        self, played: Played, level: Level, alive: Ints, stage: Ints, checks: list[Check | None]
-    ) -> None:
-        """Write down stage and check of the first event of each play that does not fit."""
-        events = first_events(self.tables, played, level)
-        for here in np.flatnonzero(played.status[level] != FIT):
-            failed = played.status[level, here] == FAIL
-            row = alive[here]
-            stage[row] = (events.bad_stage if failed else events.unknown_stage)[here]
-            which = (events.bad_check if failed else events.unknown_check)[here]
-            checks[row] = events.checks[which]
+        What the wait itself spoils is written down as an event of the stage it leads to.
+        """
+        block = self.tables.plan.blocks[number]
+        at_once = self._at_once(number, leaving)[level]
+        waited, begin = self._after_wait(number, level, leaving)
+        begin = np.where(waited > at_once, begin, leaving.end)
+        for row in leaving.rows[begin > leaving.latest]:
+            walk.note(row, FAIL, block.first, ELAPSED)
+        for check in self.tables.across[block]:
+            ahead = self.tables.checks((check,), level).unknown
+            places = self.tables.places(leaving.rows, leaving.end // STEP_MIN)
+            for row in leaving.rows[begin > _wait_until(ahead, places, leaving.end)]:
+                walk.note(row, UNKNOWN, block.first, check)
+        return begin
 
 
-def _wait_until(step: NDArray[np.int32], end: Ints) -> Ints:
-    """Return until which minute a wait that begins at ``end`` stays clear of ``step``."""
-    return np.maximum(step.astype(np.int64) * STEP_MIN, end)
+def _wait_until(ahead: NextStep | None, places: Places, end: Ints) -> Ints:
+    """Return until which minute a wait that begins at ``end`` stays clear of marked steps."""
+    if ahead is None:
+        return np.full(end.shape, NONE_AHEAD * STEP_MIN)
+    return np.maximum(ahead(places).astype(np.int64) * STEP_MIN, end)

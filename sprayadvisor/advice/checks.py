@@ -71,9 +71,9 @@ class Check:
         """Return the lowest and the highest value allowed at ``level``."""
         if level is Level.STOP:
             return self.stop_min, self.stop_max
-        low = self.stop_min if self.inside_min is None else self.inside_min
-        high = self.stop_max if self.inside_max is None else self.inside_max
-        return low, high
+        lows = [bound for bound in (self.inside_min, self.stop_min) if bound is not None]
+        highs = [bound for bound in (self.inside_max, self.stop_max) if bound is not None]
+        return max(lows, default=None), min(highs, default=None)
 
     def margin(self, value: Floats, level: Level) -> Floats:
         """Return how far ``value`` lies inside the nearer bound, in the quantity's unit.

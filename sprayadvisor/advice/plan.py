@@ -100,7 +100,7 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Deadline:
-    """Stage ``stage`` begins no later than ``minutes`` after stage ``since`` ended."""
+    """Stage ``stage`` begins no later than ``minutes`` after stage ``since`` of its block ended."""
 
     stage: int
     since: int

@@ -6,25 +6,29 @@ The rules, which a slow reference in the tests follows word for word:
   minutes, or until its clock has grown by its need, rounded up to a whole minute.
 * A stage touches every quarter hour that it overlaps; a touched quarter hour counts whole.
 * A span is broken if its quantity is outside its bounds in any quarter hour touched between the
-  beginning of its first and the end of its last stage; NaN there makes it unknown.
+  beginning of its first stage and the latest end of its stages; NaN there makes it unknown.
 * A clock that never ends on the grid breaks its stage. If its rate is NaN anywhere between the
-  beginning of its count and its end, or the end of the grid, its stage is unknown instead. A stage
-  of fixed length that runs off the grid is unknown. After any of these nothing further is played.
+  beginning of its count and its end, or the end of the grid, its stage is unknown instead, and
+  touches nothing later than the first such quarter hour: nobody knows whether it lasts longer.
+* A stage of fixed length that runs off the grid is unknown. After any of these nothing further is
+  played.
 * The first event decides: the earliest stage with something broken or unknown. Broken wins within
   one stage.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sprayadvisor.advice.checks import Check, Level
-from sprayadvisor.advice.plan import Block, Deadline, Plan, PlanStage, Span
+from sprayadvisor.advice.parts import Held, Part
+from sprayadvisor.advice.plan import Block, Deadline, Plan, PlanStage
 from sprayadvisor.advice.sheet import Origin
-from sprayadvisor.advice.tables import NONE_AHEAD, Bools, Ints, Tables
+from sprayadvisor.advice.tables import NONE_AHEAD, Bools, Ints, NextStep, Places, Tables
 from sprayadvisor.science.quantities import STEP_MIN
 
 FAIL, UNKNOWN, FIT = 0, 1, 2  # ordered: the smaller decides for several panels
@@ -46,7 +50,9 @@ class Played:
         rows: (n,) row of the climate.
         begins: (stage, n) minutes from the beginning of the grid, stages of the block only.
         ends: (stage, n) minutes; never beyond the grid's end.
-        reached: (stage, n) whether the stage is played at all.
+        last: which of these stages the block ends with; hand work alongside it ends no later.
+        reached: (stage, n) whether the stage is played at all; if not, it begins and ends where
+            the play stopped.
         never: (stage, n) whether its clock never ends.
         off_grid: (stage, n) whether it ends beyond the grid or on a clock that is not known.
         status: (level, n) ``FIT``, ``UNKNOWN`` or ``FAIL``.
@@ -56,6 +62,7 @@ class Played:
     rows: Ints
     begins: Ints
     ends: Ints
+    last: int
     reached: Bools
     never: Bools
     off_grid: Bools
@@ -63,87 +70,110 @@ class Played:
 
     @property
     def end(self) -> Ints:
-        """(n,) minute at which the block's last sequential stage ends."""
-        return np.asarray(self.ends.max(axis=0))
+        """(n,) minute at which the block ends."""
+        return np.asarray(self.ends[self.last])
 
     def end_of(self, stage: int) -> Ints:
         """(n,) minute at which a stage of the block, given by its index in the plan, ends."""
         return np.asarray(self.ends[stage - self.block.first])
 
+    def subset(self, chosen: Ints | Bools) -> Played:
+        """Return the chosen plays."""
+        return Played(
+            self.block,
+            self.rows[chosen],
+            self.begins[:, chosen],
+            self.ends[:, chosen],
+            self.last,
+            self.reached[:, chosen],
+            self.never[:, chosen],
+            self.off_grid[:, chosen],
+            self.status[:, chosen],
+        )
+
 
 def play_block(tables: Tables, block: Block, rows: Ints, begin: Ints) -> Played:
     """Play ``block`` from minute ``begin`` in row ``rows``, both (n,)."""
     run = _run_stages(tables, block, rows, begin)
-    bad = np.zeros((len(Level), len(rows)), dtype=np.bool_)
-    unknown = np.zeros_like(bad)
-    bad |= run.never.any(axis=0)
-    unknown |= run.off_grid.any(axis=0)
+    bad, unknown = np.zeros((2, len(Level), rows.size), dtype=np.bool_)
+    for here in range(block.stop - block.first):
+        bad |= run.never[here]
+        unknown |= run.off_grid[here]
     for deadline in _deadlines_in(tables.plan, block):
         bad |= _missed(run, deadline)
-    for span in _spans_in(tables.plan, block):
+    for held in tables.held[block]:
+        touched = _touched(tables, run, held.part)
         for level in Level:
-            broken, not_known = _span_events(tables, run, span, level)
-            bad[level] |= broken
-            unknown[level] |= not_known
+            table = tables.checks(held.checks, level)
+            _mark(bad[level], touched, table.bad)
+            _mark(unknown[level], touched, table.unknown)
+    run.status[unknown] = UNKNOWN
     run.status[bad] = FAIL
-    run.status[unknown & ~bad] = UNKNOWN
     for level in Level:
         both = np.flatnonzero(bad[level] & unknown[level])
         if both.size:
-            events = first_events(tables, _subset(run, both), level)
-            run.status[level, both] = np.where(
-                events.bad_stage <= events.unknown_stage, FAIL, UNKNOWN
-            )
+            bad_stage, unknown_stage = first_stages(tables, run.subset(both), level)
+            run.status[level, both] = np.where(bad_stage <= unknown_stage, FAIL, UNKNOWN)
     return run
 
 
-@dataclass(frozen=True, slots=True)
-class Events:
-    """The first broken and the first unknown stage of n plays, and the check that says so.
+def first_stages(tables: Tables, run: Played, level: Level) -> tuple[Ints, Ints]:
+    """Return (n,) first stage with something broken, and first with something unknown.
 
-    ``NO_STAGE`` where there is none. ``bad_check`` and ``unknown_check`` index ``checks``.
+    ``NO_STAGE`` where there is none.
     """
+    first_bad = np.full(run.rows.size, NO_STAGE, dtype=np.int64)
+    first_unknown = first_bad.copy()
+    for stage in reversed(range(run.block.first, run.block.stop)):
+        bad, unknown = np.zeros((2, run.rows.size), dtype=np.bool_)
+        for _, is_broken, happened in _events(tables, run, level, stage, tables.in_stage[stage]):
+            (bad if is_broken else unknown)[happened] = True
+        first_bad[bad] = stage
+        first_unknown[unknown] = stage
+    return first_bad, first_unknown
 
-    bad_stage: Ints
-    unknown_stage: Ints
-    bad_check: Ints
-    unknown_check: Ints
-    checks: tuple[Check, ...]
 
-
-def first_events(tables: Tables, run: Played, level: Level) -> Events:
-    """Return stage and check of the first event of each play, spans taken apart by stage."""
-    spans = _spans_in(tables.plan, run.block)
-    checks = (DRYING, FORECAST, ELAPSED, *(span.check for span in spans))
-    size = run.rows.size
-    found = Events(
-        np.full(size, NO_STAGE),
-        np.full(size, NO_STAGE),
-        np.zeros(size, dtype=np.int64),
-        np.zeros(size, dtype=np.int64),
-        checks,
-    )
+def name_events(tables: Tables, run: Played, level: Level) -> Iterator[tuple[int, int, int, Check]]:
+    """Yield index, status, stage and check of the first event of each play that does not fit."""
+    bad_stage, unknown_stage = first_stages(tables, run, level)
+    status = run.status[level]
+    stages = np.where(status == FAIL, bad_stage, unknown_stage)
     for stage in range(run.block.first, run.block.stop):
-        here = stage - run.block.first
-        _note(found.bad_stage, found.bad_check, run.never[here], stage, 0)
-        _note(found.unknown_stage, found.unknown_check, run.off_grid[here], stage, 1)
-        for deadline in _deadlines_in(tables.plan, run.block):
-            if deadline.stage == stage:
-                _note(found.bad_stage, found.bad_check, _missed(run, deadline), stage, 2)
-        for number, span in enumerate(spans, start=3):
-            if span.first <= stage <= span.last:
-                part = Span(span.check, stage, stage)
-                broken, not_known = _span_events(tables, run, part, level)
-                _note(found.bad_stage, found.bad_check, broken, stage, number)
-                _note(found.unknown_stage, found.unknown_check, not_known, stage, number)
-    return found
+        here = np.flatnonzero((status != FIT) & (stages == stage))
+        if here.size:
+            yield from _name_in_stage(tables, run, level, stage, here)
 
 
-def _note(stages: Ints, checks: Ints, happened: Bools, stage: int, check: int) -> None:
-    """Write an event down where none was written before."""
-    new = happened & (stages == NO_STAGE)
-    stages[new] = stage
-    checks[new] = check
+def _name_in_stage(
+    tables: Tables, run: Played, level: Level, stage: int, here: Ints
+) -> Iterator[tuple[int, int, int, Check]]:
+    """Yield the events of those plays whose first event falls in one stage."""
+    holds = [Held(h.part, (check,)) for h in tables.in_stage[stage] for check in h.checks]
+    nameless = np.zeros(run.rows.size, dtype=np.bool_)
+    nameless[here] = True
+    for check, is_broken, happened in _events(tables, run, level, stage, holds):
+        status = FAIL if is_broken else UNKNOWN
+        named = happened & nameless & (run.status[level] == status)
+        nameless[named] = False
+        yield from ((int(i), status, stage, check) for i in np.flatnonzero(named))
+
+
+def _events(
+    tables: Tables, run: Played, level: Level, stage: int, holds: Iterable[Held]
+) -> Iterator[tuple[Check, bool, Bools]]:
+    """Yield check, whether it is broken or else unknown, and (n,) where, for one stage."""
+    here = stage - run.block.first
+    yield DRYING, True, run.never[here]
+    yield FORECAST, False, run.off_grid[here]
+    for deadline in _deadlines_in(tables.plan, run.block):
+        if deadline.stage == stage:
+            yield ELAPSED, True, _missed(run, deadline)
+    for held in holds:
+        touched = _touched(tables, run, held.part)
+        table = tables.checks(held.checks, level)
+        for is_broken, ahead in ((True, table.bad), (False, table.unknown)):
+            if ahead is not None:
+                yield held.checks[0], is_broken, touched.where(ahead)
 
 
 def _run_stages(tables: Tables, block: Block, rows: Ints, begin: Ints) -> Played:
@@ -152,39 +182,49 @@ def _run_stages(tables: Tables, block: Block, rows: Ints, begin: Ints) -> Played
     run = Played(
         block,
         rows,
-        np.zeros(shape, dtype=np.int64),
-        np.zeros(shape, dtype=np.int64),
+        np.empty(shape, dtype=np.int64),
+        np.empty(shape, dtype=np.int64),
+        max(i for i in range(shape[0]) if tables.plan.stages[block.first + i].alongside is None),
         np.ones(shape, dtype=np.bool_),
         np.zeros(shape, dtype=np.bool_),
         np.zeros(shape, dtype=np.bool_),
         np.full((len(Level), rows.size), FIT, dtype=np.uint8),
     )
     for here, stage in enumerate(tables.plan.stages[block.first : block.stop]):
-        _run_stage(tables, run, here, stage, begin)
+        _begin_stage(run, here, stage, begin)
+        _end_stage(tables, run, here, stage)
     return run
 
 
-def _run_stage(tables: Tables, run: Played, here: int, stage: PlanStage, begin: Ints) -> None:
-    horizon = tables.horizon_min
-    if stage.alongside is not None:
-        host = stage.alongside - run.block.first
-        before = host if stage.after is None else stage.after - run.block.first
-        run.begins[here] = run.begins[host] if stage.after is None else run.ends[before]
-        run.reached[here] = run.reached[host]
-    elif stage.after is None:
-        run.begins[here] = begin
+def _begin_stage(run: Played, here: int, stage: PlanStage, begin: Ints) -> None:
+    """Write down when a stage begins, and whether it is reached."""
+    host, after = stage.alongside, stage.after
+    if after is not None:
+        run.begins[here] = run.end_of(after)
+    elif host is not None:
+        run.begins[here] = run.begins[host - run.block.first]
     else:
-        before = stage.after - run.block.first
-        run.begins[here] = run.ends[before]
+        run.begins[here] = begin
+    if host is not None:
+        run.reached[here] = run.reached[host - run.block.first]
+    elif after is not None:
+        before = after - run.block.first
         run.reached[here] = run.reached[before] & ~run.never[before] & ~run.off_grid[before]
+
+
+def _end_stage(tables: Tables, run: Played, here: int, stage: PlanStage) -> None:
+    """Write down when a stage ends, and whether it runs off the grid or into the unknown."""
+    reached = run.reached[here]
     if stage.clock is None:
         end = run.begins[here] + max(stage.minutes or 0, stage.least_min)
-        off = end > horizon
+        off = end > tables.horizon_min
     else:
         end, off = _clock_end(tables, run, here, stage)
     if stage.alongside is None:
-        run.off_grid[here] = off & run.reached[here]
-    run.ends[here] = np.minimum(end, horizon)
+        run.off_grid[here] = off & reached
+    np.minimum(end, tables.horizon_min, out=run.ends[here])
+    if not reached.all():
+        np.copyto(run.ends[here], run.begins[here], where=~reached)
 
 
 def _clock_end(tables: Tables, run: Played, here: int, stage: PlanStage) -> tuple[Ints, Bools]:
@@ -195,27 +235,48 @@ def _clock_end(tables: Tables, run: Played, here: int, stage: PlanStage) -> tupl
     begins = run.begins[here]
     since = begins if clock.since is None else run.ends[clock.since - run.block.first]
     ends = table.ends(run.rows, since, clock.need_min)
-    last_step = np.minimum((ends - 1) // STEP_MIN, tables.n_steps - 1)
-    not_known = table.unknown(run.rows, since // STEP_MIN) <= last_step
     never = ends == NONE_AHEAD
+    not_known = np.zeros_like(never)
+    lasts = ends
+    if table.unknown is not None:
+        first_unknown = table.unknown(tables.places(run.rows, since // STEP_MIN))
+        last_step = np.minimum((ends - 1) // STEP_MIN, tables.n_steps - 1)
+        not_known = first_unknown <= last_step
+        # At the first minute of that quarter hour it was certainly still drying.
+        drying_at = np.maximum(first_unknown.astype(np.int64) * STEP_MIN, since)
+        lasts = np.where(not_known, drying_at + 1, ends)
     run.never[here] = never & ~not_known & run.reached[here]
-    ends = np.maximum(np.maximum(ends, begins), begins + stage.least_min)
-    return ends, not_known | (~never & (ends > tables.horizon_min))
+    lasts = np.maximum(np.maximum(lasts, begins), begins + stage.least_min)
+    return lasts, not_known | (~never & (lasts > tables.horizon_min))
 
 
-def _span_events(tables: Tables, run: Played, span: Span, level: Level) -> tuple[Bools, Bools]:
-    """Return where a span lying in the block is broken, and where it is not known."""
-    table = tables.check(span.check, level)
-    first, last = span.first - run.block.first, span.last - run.block.first
-    if table is None:
-        nowhere = np.zeros(run.rows.size, dtype=np.bool_)
-        return nowhere, nowhere
-    begin_step = run.begins[first] // STEP_MIN
-    last_step = (run.ends[last] - 1) // STEP_MIN
-    reached = run.reached[first]
-    broken = (table.bad(run.rows, begin_step) <= last_step) & reached
-    not_known = (table.unknown(run.rows, begin_step) <= last_step) & reached
-    return broken, not_known
+@dataclass(frozen=True, slots=True)
+class _Touched:
+    """The quarter hours that n plays touch during a part of their block."""
+
+    places: Places
+    last_step: Ints
+    some: Bools
+
+    def where(self, ahead: NextStep) -> Bools:
+        """Return which plays touch a quarter hour that is marked in a table."""
+        return np.asarray((ahead(self.places) <= self.last_step) & self.some)
+
+
+def _mark(marks: Bools, touched: _Touched, ahead: NextStep | None) -> None:
+    """Mark the plays that touch a marked quarter hour."""
+    if ahead is not None:
+        marks |= touched.where(ahead)
+
+
+def _touched(tables: Tables, run: Played, part: Part) -> _Touched:
+    """Return the quarter hours touched during ``part``."""
+    begins = run.begins[part.first - run.block.first]
+    ends = run.end_of(part.until)
+    some = run.reached[part.first - run.block.first]
+    if part.may_be_empty:
+        some = some & (ends > begins)
+    return _Touched(tables.places(run.rows, begins // STEP_MIN), (ends - 1) // STEP_MIN, some)
 
 
 def _missed(run: Played, deadline: Deadline) -> Bools:
@@ -225,28 +286,5 @@ def _missed(run: Played, deadline: Deadline) -> Bools:
     return np.asarray(late & run.reached[stage])
 
 
-def _spans_in(plan: Plan, block: Block) -> tuple[Span, ...]:
-    """Return the spans of a plan as far as they lie in a block."""
-    return tuple(
-        Span(span.check, max(span.first, block.first), min(span.last, block.stop - 1))
-        for span in plan.spans
-        if span.first < block.stop and span.last >= block.first
-    )
-
-
 def _deadlines_in(plan: Plan, block: Block) -> tuple[Deadline, ...]:
     return tuple(d for d in plan.deadlines if block.first <= d.stage < block.stop)
-
-
-def _subset(run: Played, chosen: Ints) -> Played:
-    """Return the chosen plays of a run."""
-    return Played(
-        run.block,
-        run.rows[chosen],
-        run.begins[:, chosen],
-        run.ends[:, chosen],
-        run.reached[:, chosen],
-        run.never[:, chosen],
-        run.off_grid[:, chosen],
-        run.status[:, chosen],
-    )

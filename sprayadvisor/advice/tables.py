@@ -1,9 +1,8 @@
 """Look-up tables over the weather, so that a span or a clock costs the same however long it is.
 
-For each check: the next quarter hour, from any quarter hour on, in which it is broken or not known.
-For each drying rate: how far drying has grown by the beginning of each quarter hour.
-Tables are flat with one row after another; a quantity that is the same for all rows has one row
-and a row stride of zero.
+For the checks of a span: the next quarter hour, from any quarter hour on, in which one of them is
+broken or not known. For each drying rate: how far drying has grown by the beginning of each quarter
+hour. Tables are flat, one row after another; a quantity that is the same for all rows has one row.
 """
 
 from __future__ import annotations
@@ -16,14 +15,28 @@ from numpy.typing import NDArray
 
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.outlook import Floats
-from sprayadvisor.advice.plan import Clock, Plan
+from sprayadvisor.advice.parts import Held, held_across, held_in, held_in_stage
+from sprayadvisor.advice.plan import Block, Clock, Plan
 from sprayadvisor.science.quantities import STEP_MIN
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 NONE_AHEAD = 2**30  # a step no grid reaches: nothing of the kind lies ahead
-_SAME_MINUTE = 1e-6  # a drying time this close above a whole minute is that minute
+_DONE_WITHIN = 1e-6  # drying that falls short of its need by no more than this is done
 RateFunction = Callable[[Clock, Mapping[str, Floats]], Floats]
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where n plays look into the tables: a row of the climate and a step of the grid for each."""
+
+    step: Ints
+    flat: Ints
+
+    @classmethod
+    def of(cls, rows: Ints, steps: Ints, n_steps: int) -> Places:
+        """Place (n,) ``steps`` in (n,) ``rows``; a table has one more step than the grid."""
+        return cls(steps, rows * (n_steps + 1) + steps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,30 +44,29 @@ class NextStep:
     """For every row and step, the first step from there on with some property."""
 
     flat: NDArray[np.int32]
-    stride: int
+    same_for_all_rows: bool
 
     @classmethod
     def of(cls, marked: Bools) -> NextStep:
         """Build the table from (row, step) marks."""
         rows, steps = marked.shape
         ahead = np.full((rows, steps + 1), NONE_AHEAD, dtype=np.int32)
-        ahead[:, :-1][marked] = np.broadcast_to(np.arange(steps, dtype=np.int32), marked.shape)[
-            marked
-        ]
-        ahead = np.minimum.accumulate(ahead[:, ::-1], axis=1)[:, ::-1]
-        return cls(np.ascontiguousarray(ahead).ravel(), 0 if rows == 1 else steps + 1)
+        np.copyto(ahead[:, :-1], np.arange(steps, dtype=np.int32), where=marked)
+        backwards = ahead[:, ::-1]
+        np.minimum.accumulate(backwards, axis=1, out=backwards)
+        return cls(ahead.ravel(), rows == 1)
 
-    def __call__(self, rows: Ints, steps: Ints) -> NDArray[np.int32]:
-        """Return the first marked step at or after ``steps`` in ``rows``."""
-        return np.asarray(self.flat[rows * self.stride + steps])
+    def __call__(self, places: Places) -> NDArray[np.int32]:
+        """Return the first marked step at or after each place."""
+        return self.flat.take(places.step if self.same_for_all_rows else places.flat)
 
 
 @dataclass(frozen=True, slots=True)
 class CheckTable:
-    """Where one check is broken, and where it is not known, at one level."""
+    """Where one of some checks is broken, and where one is not known; None for nowhere."""
 
-    bad: NextStep
-    unknown: NextStep
+    bad: NextStep | None
+    unknown: NextStep | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +74,12 @@ class ClockTable:
     """How far one drying rate has grown.
 
     ``grown`` is (row, step + 1) flattened, minutes at the reference conditions, each row lifted by
-    ``lift`` over the one before so that a single sorted search serves all rows.
+    more than it can grow over the one before so that a single sorted search serves all rows.
     """
 
     grown: Floats
     rate: Floats
-    unknown: NextStep
-    lift: float
+    unknown: NextStep | None
     width: int
 
     @classmethod
@@ -76,31 +87,33 @@ class ClockTable:
         """Build the table from (row, step) rates; NaN counts as no progress and as not known."""
         rows, steps = rate.shape
         not_known = np.isnan(rate)
-        known = np.where(not_known, 0.0, rate)
+        known = np.zeros((rows, steps + 1))
+        np.copyto(known[:, :-1], rate, where=~not_known)
         grown = np.zeros((rows, steps + 1))
-        np.cumsum(known * STEP_MIN, axis=1, out=grown[:, 1:])
-        lift = float(np.ceil(grown.max() + need_min + 1.0))
-        grown += lift * np.arange(rows)[:, None]
-        padded = np.concatenate([known, np.zeros((rows, 1))], axis=1)
-        return cls(grown.ravel(), padded.ravel(), NextStep.of(not_known), lift, steps + 1)
+        np.cumsum(known[:, :-1] * STEP_MIN, axis=1, out=grown[:, 1:])
+        grown += np.ceil(grown.max() + need_min + 1.0) * np.arange(rows)[:, None]
+        return cls(grown.ravel(), known.ravel(), _next_step(not_known), steps + 1)
 
     def at(self, rows: Ints, minutes: Ints) -> Floats:
         """Return how far drying has grown (lifted) at ``minutes`` of the grid."""
-        flat = rows * self.width + minutes // STEP_MIN
-        return np.asarray(self.grown[flat] + self.rate[flat] * (minutes % STEP_MIN))
+        steps = minutes // STEP_MIN
+        flat = rows * self.width + steps
+        within = minutes - steps * STEP_MIN
+        return np.asarray(self.grown.take(flat) + self.rate.take(flat) * within)
 
     def ends(self, rows: Ints, since: Ints, need_min: float) -> Ints:
-        """Return the whole minute at which ``need_min`` has grown since ``since``.
+        """Return the first whole minute by which ``need_min`` has grown since ``since``.
 
         A drying that does not end on the grid gives ``NONE_AHEAD``.
         """
-        target = self.at(rows, since) + need_min
+        target = self.at(rows, since) + max(need_min - _DONE_WITHIN, 0.0)
+        row_begins = rows * self.width
         found = np.searchsorted(self.grown, target, side="left")
-        never = found >= (rows + 1) * self.width
-        before = np.where(never, rows * self.width, found - 1)
-        rate = np.where(self.rate[before] > 0, self.rate[before], 1.0)
-        minute = (before - rows * self.width) * STEP_MIN + (target - self.grown[before]) / rate
-        whole = np.ceil(minute - _SAME_MINUTE).astype(np.int64)
+        never = found >= row_begins + self.width
+        before = np.where(never, row_begins, np.maximum(found - 1, row_begins))
+        rate = self.rate.take(before)
+        minute = (target - self.grown.take(before)) / np.where(rate > 0, rate, 1.0)
+        whole = (before - row_begins) * STEP_MIN + np.ceil(minute).astype(np.int64)
         return np.where(never, NONE_AHEAD, whole)
 
 
@@ -113,24 +126,34 @@ class Tables:
         quantities: (row, step) or (1, step) arrays by name.
         n_rows: rows of the climate.
         n_steps: quarter hours on the grid.
+        held: for each block, which checks hold over which of its stages.
+        in_stage: for each stage, which checks hold in it.
+        across: for each block, which checks hold across a wait before it.
     """
 
     plan: Plan
     quantities: Mapping[str, Floats]
     n_rows: int
     n_steps: int
-    _checks: dict[tuple[Check, Level], CheckTable] = field(default_factory=dict)
+    held: dict[Block, tuple[Held, ...]]
+    in_stage: tuple[tuple[Held, ...], ...]
+    across: dict[Block, tuple[Check, ...]]
+    _marks: dict[tuple[Check, Level], tuple[Bools, Bools]] = field(default_factory=dict)
+    _checks: dict[tuple[tuple[Check, ...], Level], CheckTable] = field(default_factory=dict)
     _clocks: dict[tuple[object, ...], ClockTable] = field(default_factory=dict)
 
     @classmethod
     def of(cls, plan: Plan, quantities: Mapping[str, Floats], rate: RateFunction) -> Tables:
-        """Build every table of ``plan``; ``rate`` gives the capped drying rate of a clock."""
+        """Build the tables of ``plan``; ``rate`` gives the capped drying rate of a clock.
+
+        Those of checks follow when they are first asked for.
+        """
         rows = max(values.shape[0] for values in quantities.values())
         steps = next(iter(quantities.values())).shape[1]
-        tables = cls(plan, quantities, rows, steps)
-        for span in plan.spans:
-            for level in Level:
-                tables._add_check(span.check, level)
+        held = {block: held_in(plan, block) for block in plan.blocks}
+        in_stage = tuple(held_in_stage(plan, stage) for stage in range(len(plan.stages)))
+        across = {block: held_across(plan, block) for block in plan.blocks}
+        tables = cls(plan, quantities, rows, steps, held, in_stage, across)
         longest = max((s.clock.need_min for s in plan.stages if s.clock), default=0.0)
         for stage in plan.stages:
             if stage.clock and stage.clock.rate_key not in tables._clocks:
@@ -138,21 +161,34 @@ class Tables:
                 tables._clocks[stage.clock.rate_key] = ClockTable.of(values, longest)
         return tables
 
-    def _add_check(self, check: Check, level: Level) -> None:
-        low, high = check.bounds(level)
-        if (check, level) in self._checks or (low is None and high is None):
-            return
-        value = self.quantities[check.quantity]
-        bad = np.zeros(value.shape, dtype=np.bool_)
-        if low is not None:
-            bad |= value < low
-        if high is not None:
-            bad |= value > high
-        self._checks[check, level] = CheckTable(NextStep.of(bad), NextStep.of(np.isnan(value)))
+    def places(self, rows: Ints, steps: Ints) -> Places:
+        """Return where to look for ``steps`` of ``rows``."""
+        return Places.of(rows, steps, self.n_steps)
 
-    def check(self, check: Check, level: Level) -> CheckTable | None:
-        """Return the table of a check, None where it has no bound at ``level``."""
-        return self._checks.get((check, level))
+    def checks(self, checks: tuple[Check, ...], level: Level) -> CheckTable:
+        """Return where any of ``checks`` is broken or not known at ``level``."""
+        key = checks, level
+        if key not in self._checks:
+            marks = [self._marks_of(check, level) for check in checks]
+            bad, unknown = (_any([mark[i] for mark in marks]) for i in (0, 1))
+            self._checks[key] = CheckTable(_next_step(bad), _next_step(unknown))
+        return self._checks[key]
+
+    def _marks_of(self, check: Check, level: Level) -> tuple[Bools, Bools]:
+        """Return (row, step) marks of where a check is broken, and where it is not known."""
+        key = check, level
+        if key not in self._marks:
+            low, high = check.bounds(level)
+            value = self.quantities[check.quantity]
+            bad, unknown = np.zeros((2, *value.shape), dtype=np.bool_)
+            if low is not None:
+                bad |= value < low
+            if high is not None:
+                bad |= value > high
+            if low is not None or high is not None:
+                unknown |= np.isnan(value)
+            self._marks[key] = bad, unknown
+        return self._marks[key]
 
     def clock(self, clock: Clock) -> ClockTable:
         """Return the table of a clock."""
@@ -162,3 +198,17 @@ class Tables:
     def horizon_min(self) -> int:
         """Minutes from the beginning of the grid to its end."""
         return self.n_steps * STEP_MIN
+
+
+def _any(marks: list[Bools]) -> Bools:
+    """Return where any of the marks is set; those of one row hold for all rows."""
+    together = np.zeros((1, 1), dtype=np.bool_)
+    for mark in marks:
+        if mark.any():
+            together = together | mark
+    return together
+
+
+def _next_step(marked: Bools) -> NextStep | None:
+    """Return the table of marks, None where nothing is marked."""
+    return NextStep.of(marked) if marked.any() else None

@@ -1,0 +1,59 @@
+"""The play against a slow reference, on drawn plans and drawn weather."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import numpy as np
+from hypothesis import HealthCheck, given, settings
+from play_strategies import Case, drawn_cases, examples, slow_drawn_rate
+from slow_play import FIT, SlowPlay, SlowPlayer, SlowRate
+
+from sprayadvisor.advice.chain import Chain, Walk
+from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.play import NO_STAGE
+from sprayadvisor.advice.tables import Tables
+
+SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
+
+
+def assert_same(case: Case, slow_rate: SlowRate, walks: int) -> Counter[int]:
+    """Hold every start, row and level of a case against the reference; count the outcomes."""
+    chain = Chain(Tables.of(case.plan, case.weather, case.rate))
+    status = chain.status(case.starts)
+    assert status.shape == (len(Level), case.rows, len(case.starts))
+    seen: Counter[int] = Counter()
+    for level in Level:
+        fast = {start: chain.walk(start, level) for start in case.starts[:walks]}
+        for row in range(case.rows):
+            slow = SlowPlayer(case.plan, case.row(row), slow_rate, level)
+            for number, start in enumerate(case.starts):
+                expected = slow.play(start * 15)
+                seen[expected.outcome] += 1
+                assert status[level, row, number] == expected.outcome
+                if start in fast:
+                    assert_same_walk(case, fast[start], row, expected)
+    return seen
+
+
+def assert_same_walk(case: Case, walk: Walk, row: int, expected: SlowPlay) -> None:
+    """Hold one row of a walk against the reference, to the minute."""
+    everywhere = range(len(case.plan.stages))
+    assert walk.status[row] == expected.outcome
+    assert walk.begins[:, row].tolist() == [expected.begins.get(i, -1) for i in everywhere]
+    assert walk.ends[:, row].tolist() == [expected.ends.get(i, -1) for i in everywhere]
+    if expected.outcome == FIT:
+        assert walk.stage[row] == NO_STAGE
+        assert walk.check[row] is None
+        return
+    named = walk.check[row]
+    assert isinstance(named, Check)
+    assert walk.stage[row] == expected.stage
+    assert {named, named.quantity} & expected.checks
+
+
+@settings(max_examples=examples(250), deadline=None, suppress_health_check=SLOW)
+@given(drawn_cases())
+def test_drawn_plans_play_as_the_slow_reference_does(case: Case) -> None:
+    """Status, minutes, stage and check agree for plans drawn as such."""
+    assert_same(case, slow_drawn_rate, walks=2)
