@@ -120,7 +120,7 @@ def _read(form: JobForm, readers: Mapping[str, Reader]) -> dict[str, Any]:
 
 def _new_job(form: JobForm, site: Site, said: dict[str, Any]) -> Job:
     """Return a job from what was said, once nothing it needs is missing."""
-    needs = {"process": "process", "day": "day", "arrive_from": "arrive", "panels": "panels"}
+    needs = {"process": "process", "day": "day", "arrive_from": "arrival", "panels": "panels"}
     missing = [name for field, name in needs.items() if field not in said]
     if missing:
         raise InputError(f"The job has no {' and no '.join(missing)}; give that too.")
@@ -131,8 +131,8 @@ def _refuse_swapped_numbers(form: JobForm) -> None:
     """Refuse a latitude that can only be a longitude, as the two are easily swapped."""
     if not (form.latitude and form.longitude):
         return
-    latitude = typed.number(form.latitude, "latitude", -1e6, 1e6, "°")
-    longitude = typed.number(form.longitude, "longitude", -1e6, 1e6, "°")
+    latitude = typed.plain_number(form.latitude, "latitude")
+    longitude = typed.plain_number(form.longitude, "longitude")
     if abs(latitude) > 90 and abs(longitude) <= 90 and abs(latitude) <= 180:
         raise InputError(
             f"latitude is {latitude:g}, which is beyond a pole, and longitude is {longitude:g}; "
@@ -143,7 +143,7 @@ def _refuse_swapped_numbers(form: JobForm) -> None:
 def _downwind(entries: tuple[str, ...]) -> MappingProxyType[str, str]:
     """Return what lies on which side."""
     sides: dict[str, str] = {}
-    for entry in entries:
+    for entry in filter(str.strip, entries):
         side, sign, what = entry.partition("=")
         if not (sign and what.strip()):
             raise InputError(f"downwind is {entry!r}; give side=what, such as n=neighbour's cars.")

@@ -22,19 +22,23 @@ _CLOCK = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?")
 
 
 def number(text: str, field: str, low: float, high: float, unit: str) -> float:
-    """Return a number; a decimal comma will do.
+    """Return a number within bounds; a decimal comma will do.
 
     Raises:
         InputError: it is none, or lies outside ``low`` to ``high``.
     """
-    value = _number(text, field)
+    value = plain_number(text, field)
     if not low <= value <= high:
         raise RangeError(field, value, low, high, unit)
     return value
 
 
-def _number(text: str, field: str) -> float:
-    """Return a number of any size."""
+def plain_number(text: str, field: str) -> float:
+    """Return a number of any size.
+
+    Raises:
+        InputError: it is none.
+    """
     if not _NUMBER.fullmatch(text.strip()):
         raise InputError(f"{field} is {text!r}; give a plain number such as 12.5.")
     return float(text.strip().replace(",", "."))
@@ -51,7 +55,7 @@ def heading(text: str, field: str) -> float:
         return 45.0 * _COMPASS.index(side)
     if not _NUMBER.fullmatch(text.strip()):
         raise InputError(f"{field} is {text!r}; give degrees, or one of {', '.join(_COMPASS)}.")
-    return _number(text, field) % 360.0
+    return plain_number(text, field) % 360.0
 
 
 def compass_side(text: str, field: str) -> str:

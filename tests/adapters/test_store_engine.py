@@ -1,6 +1,8 @@
 """Opening, migrating, reading and writing the database, and what may go wrong outside."""
 
 import multiprocessing
+import runpy
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -98,6 +100,22 @@ def test_revision_in_code_is_the_newest_script():
         "script_location", str(Path(store_engine.__file__).with_name("migrations"))
     )
     assert ScriptDirectory.from_config(config).get_heads() == [REVISION]
+
+
+def test_template_makes_a_revision_that_runs(tmp_path):
+    """A new revision follows the newest one and is Python with an ``upgrade``."""
+    from alembic import command
+    from alembic.config import Config
+
+    scripts = shutil.copytree(
+        Path(store_engine.__file__).with_name("migrations"), tmp_path / "migrations"
+    )
+    config = Config()
+    config.set_main_option("script_location", str(scripts))
+    made = command.revision(config, message="Add a thing", rev_id="9998")
+    module = runpy.run_path(made.path)
+    assert (module["revision"], module["down_revision"]) == ("9998", REVISION)
+    assert module["upgrade"]() is None
 
 
 def test_start_at_the_newest_revision_loads_no_alembic(opened, tmp_path):
