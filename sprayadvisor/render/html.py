@@ -10,7 +10,7 @@ from sprayadvisor.advice.brief import Brief
 from sprayadvisor.render import told as words
 from sprayadvisor.render.cautions import AT_THE_TOP
 from sprayadvisor.render.told import Told, tell
-from sprayadvisor.render.words import LABELS, SHAPES, sentence
+from sprayadvisor.render.words import LABELS, SHAPES, kept_together, sentence
 from sprayadvisor.units import Display
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def told_html(told: Told, charts: Mapping[str, str]) -> str:
             changes=words.CHANGES,
         )
     )
-    return _inliner().inline(page)
+    return _inliner().inline(kept_together(page))
 
 
 @cache

@@ -18,7 +18,7 @@ from sprayadvisor.render.told import (
     tell,
 )
 from sprayadvisor.render.told_job import ToldJob
-from sprayadvisor.render.words import LABELS, SHAPES, sentence
+from sprayadvisor.render.words import LABELS, NO_BREAK, SHAPES, kept_together, sentence
 from sprayadvisor.units import Display
 
 WIDTH = 78
@@ -92,11 +92,12 @@ def _job(job: ToldJob) -> list[str]:
 
 def _wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:
     indent = first if rest is None else rest
-    return textwrap.wrap(
-        text,
+    lines = textwrap.wrap(
+        kept_together(text),
         WIDTH,
         initial_indent=first,
         subsequent_indent=indent + ("  " if rest is None and first else ""),
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return [line.replace(NO_BREAK, " ") for line in lines]

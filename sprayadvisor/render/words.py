@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
@@ -77,3 +78,12 @@ def sentence(text: str) -> str:
     if not text:
         return ""
     return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
+
+
+_NUMBER_AND_UNIT = re.compile(r"(\d) (?=(?:°[CF]|K|%|mm|min|lx|m/s|km/h|mph|kn)\b|%|°)")
+NO_BREAK = "\u00a0"
+
+
+def kept_together(text: str) -> str:
+    """Return a text in which no line can end between a number and its unit."""
+    return _NUMBER_AND_UNIT.sub(rf"\1{NO_BREAK}", text)

@@ -8,6 +8,7 @@ from sprayadvisor.render.words import (
     clock,
     counted,
     day_and_clock,
+    kept_together,
     listed,
     long_day,
     odds,
@@ -64,3 +65,14 @@ def test_times_are_local():
 def test_sentences(text, words):
     """A capital and a full stop, once."""
     assert sentence(text) == words
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [("4 °C at", "4\u00a0°C at"), ("80 % or 3 K", "80\u00a0% or 3\u00a0K"),
+     ("4 Kettles", "4 Kettles"),
+     ("2 m/s, 9 min.", "2\u00a0m/s, 9\u00a0min."), ("2 minutes", "2 minutes")],
+)  # fmt: skip
+def test_numbers_keep_their_units(text, words):
+    """No line ends between a number and its unit."""
+    assert kept_together(text) == words
