@@ -66,11 +66,12 @@ def to_grid(
     stamps; the wind's direction along the shorter way round, the weather code by the nearest
     stamp. Sums are split evenly and maxima held, so that totals are kept. Means of radiation are
     shared out by the sun's path so that the hour's mean is kept; an hour with a mean but without
-    a sun is shared evenly. A missing value stays missing in every step it covers.
+    a sun is shared evenly. A missing value stays missing in every step it covers. A stamp that
+    ``suspect_<quantity>`` marks is never bridged: nothing is known up to the stamps beside it.
 
     Args:
-        frame: hourly, UTC index without gaps, columns named as in ``QUANTITIES``; others are left
-            alone.
+        frame: hourly, UTC index without gaps, columns named as in ``QUANTITIES``, with a boolean
+            ``suspect_<quantity>`` beside any of them; others are left alone.
         latitude: degrees north.
         longitude: degrees east.
         elevation_m: metres above the sea; None counts as 0.
@@ -89,6 +90,10 @@ def to_grid(
     }
     shapes = _sun_shapes(starts, latitude, longitude, elevation_m or 0.0)
     values = {name: _steps(name, column, shapes) for name, column in columns.items()}
+    for name, array in values.items():
+        if QUANTITIES[name][0] is Meaning.INSTANT and f"suspect_{name}" in frame:
+            doubted = frame[f"suspect_{name}"].to_numpy(dtype=bool)
+            array[np.repeat(doubted[:-1] | doubted[1:], STEPS_PER_HOUR)] = np.nan
     return Grid(starts, values, np.repeat(columns["rain_mm"][1:], STEPS_PER_HOUR))
 
 

@@ -1,4 +1,4 @@
-"""The same store on PostgreSQL, if SPRAYADVISOR_TEST_POSTGRES is the address of an empty one."""
+"""The same store on PostgreSQL, if TEST_POSTGRES_URL is the address of an empty one."""
 
 import os
 import threading
@@ -16,10 +16,10 @@ from sprayadvisor.adapters.store.snapshots import SqlSnapshots
 from sprayadvisor.errors import BookingError, StoreError
 from sprayadvisor.services.ports import Event, JobEvent, Snapshot
 
-URL = os.environ.get("SPRAYADVISOR_TEST_POSTGRES", "")
+URL = os.environ.get("TEST_POSTGRES_URL", "")
 pytestmark = [
     pytest.mark.postgres,
-    pytest.mark.skipif(not URL, reason="SPRAYADVISOR_TEST_POSTGRES names no PostgreSQL database"),
+    pytest.mark.skipif(not URL, reason="TEST_POSTGRES_URL names no PostgreSQL database"),
 ]
 
 

@@ -70,7 +70,7 @@ def test_the_hour_stamped_eight_is_the_hour_from_seven():
 
 def test_the_grid_runs_from_first_to_last_stamp():
     """Four steps an hour, UTC seconds; every quantity is there, those not given all unknown."""
-    grid = to_grid(hourly(air_temp_c=[1.0, 2.0, 3.0], suspect_air_temp_c=[True] * 3), *PLACE)
+    grid = to_grid(hourly(air_temp_c=[1.0, 2.0, 3.0], suspect_air_temp_c=[False] * 3), *PLACE)
     assert grid.starts_utc.dtype == np.dtype("datetime64[s]")
     assert grid.starts_utc[0] == np.datetime64("2026-06-01T06:00:00")
     assert grid.starts_utc[-1] == np.datetime64("2026-06-01T07:45:00")
@@ -106,6 +106,17 @@ def test_gaps_of_instants(column, known):
     np.testing.assert_array_equal(~np.isnan(found).all(axis=1), known)
     straight = (np.arange(found.size).reshape(found.shape) + 0.5) / 4  # one more each hour
     np.testing.assert_allclose(found[known], straight[known])
+
+
+def test_a_doubted_stamp_is_never_bridged():
+    """What failed a check does not come back as a number between its neighbours."""
+    frame = hourly(
+        air_temp_c=[1.0, 2.0, np.nan, 4.0, 5.0],
+        suspect_air_temp_c=[False, False, True, False, False],
+    )
+    found = to_grid(frame, *PLACE).values["air_temp_c"].reshape(4, 4)
+    assert np.isnan(found).all(axis=1).tolist() == [False, True, True, False]
+    assert np.isfinite(found[[0, 3]]).all()
 
 
 @pytest.mark.parametrize(
