@@ -138,6 +138,9 @@ def _event(
     reading = read_span(Span(check, stage, stage), tables.quantities, play.walk, row, play.level)
     if reading is None:
         return None
+    if play.walk.status[row] == UNKNOWN and not np.isnan(reading.value):
+        # What is not known lies in the wait before the stage.
+        return Limiting(check, stage, begin, np.nan, np.nan, play.level, share, panel)
     margin = reading.margin(play.level)
     return Limiting(check, stage, reading.minute, reading.value, margin, play.level, share, panel)
 
@@ -149,8 +152,7 @@ def _late(
     walk = play.walk
     late = [
         (deadline, int(walk.begins[stage, row] - walk.ends[deadline.since, row]))
-        for deadline in tables.plan.deadlines
-        if deadline.stage == stage
+        for deadline in tables.plan.deadlines_of(stage)
     ]
     deadline, elapsed = max(late, key=lambda item: item[1] - item[0].minutes)
     check = Check("elapsed_min", deadline.origin, stop_max=deadline.minutes)

@@ -143,11 +143,24 @@ class Plan:
                 return index
         return None
 
+    def deadlines_of(self, stage: int) -> tuple[Deadline, ...]:
+        """Return every deadline of a stage, that of the block it begins among them."""
+        found = [deadline for deadline in self.deadlines if deadline.stage == stage]
+        for block in self.blocks:
+            since, within = block.within_since, block.within_min
+            if block.first == stage and since is not None and within is not None:
+                found.append(Deadline(stage, since, within, Origin("process", self.process)))
+        return tuple(found)
+
     def commitment(self) -> tuple[int, int] | None:
-        """Return the first stage without return and the last stage of its block's wet work."""
-        for index, stage in enumerate(self.stages):
-            if stage.no_return:
-                wet = [j for j in range(index, len(self.stages)) if self.stages[j].kind != "hand"]
-                ends = [j for j in wet if self.stages[j].kind in ("lamp", "flash", "coat")]
-                return index, ends[-1]
+        """Return the first stage without return and the last wet one of its block.
+
+        Wet is what is sprayed, flashes or bakes; None where no stage is without return.
+        """
+        for block in self.blocks:
+            for index in range(block.first, block.stop):
+                if self.stages[index].no_return:
+                    after = range(index, block.stop)
+                    wet = [j for j in after if self.stages[j].kind in ("coat", "flash", "lamp")]
+                    return index, wet[-1] if wet else index
         return None

@@ -77,9 +77,7 @@ def slow_physical_rate(clock: Clock, now: Mapping[str, float]) -> float:
 @lru_cache(maxsize=4096)
 def _physical(clock: Clock, panel: float, air: float, rh_pct: float, wind_ms: float) -> float:
     if clock.kind == "cure":
-        return cure_rate(
-            panel, clock.reference_temp_c, clock.activation_kj_mol, clock.stall_temp_c
-        )
+        return cure_rate(panel, clock.reference_temp_c, clock.activation_kj_mol, clock.stall_temp_c)
     reference = (clock.reference_temp_c, clock.reference_rh_pct)
     return clock.boost * flash_rate(clock.carrier, panel, air, rh_pct, wind_ms, *reference)
 
@@ -160,9 +158,7 @@ def _block(draw: st.DrawFn, first: int) -> list[PlanStage]:
         for number, minutes in enumerate(beside):
             follows = index + number if number else None
             own = str(first + len(stages))
-            stages.append(
-                PlanStage(own, "", "hand", follows, minutes=minutes, alongside=index)
-            )
+            stages.append(PlanStage(own, "", "hand", follows, minutes=minutes, alongside=index))
     return stages
 
 

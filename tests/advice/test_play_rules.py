@@ -1,0 +1,193 @@
+"""The rules of playing one block, each on the smallest plan that shows it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from play_parts import CALM, HERE, NAN, chain_of, flash, hand, outcome, plan_of, sky
+
+from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.plan import Deadline, Plan, Span
+from sprayadvisor.advice.play import DRYING, ELAPSED, FAIL, FIT, FORECAST, NO_STAGE, UNKNOWN
+
+
+def event(plan: Plan, weather: dict, start: int = 0) -> tuple[int, int, Check | None]:
+    """Return status, stage and check; status and walk must agree."""
+    status, walk = outcome(plan, weather, start)
+    assert walk.status[0] == status
+    return status, int(walk.stage[0]), walk.check[0]
+
+
+def test_stages_follow_each_other_and_fit_names_no_event() -> None:
+    """A stage begins when the one before it ends; what fits has no stage and no check."""
+    plan = plan_of([hand(5), hand(10), flash(7.5)])
+    status, walk = outcome(plan, sky())
+    assert (status, int(walk.stage[0]), walk.check[0]) == (FIT, NO_STAGE, None)
+    assert walk.begins[:, 0].tolist() == [0, 5, 15]
+    assert walk.ends[:, 0].tolist() == [5, 15, 23]
+
+
+@pytest.mark.parametrize(
+    ("step", "expected"),
+    [(0, FIT), (1, FAIL), (2, FAIL), (3, FIT)],
+    ids=["before", "first touched", "last touched", "after"],
+)
+def test_a_touched_quarter_hour_counts_whole(step: int, expected: int) -> None:
+    """A span over minutes 15 to 31 touches the second and third quarter hour and no other."""
+    plan = plan_of([hand(15), hand(16)], spans=[Span(CALM, 1, 1)])
+    status, stage, check = event(plan, sky(gust_ms={step: 9.0}))
+    assert status == expected
+    assert (stage, check) == ((1, CALM) if expected == FAIL else (NO_STAGE, None))
+
+
+def test_a_span_lasts_until_the_flash_that_hand_work_runs_alongside() -> None:
+    """A span over a flash and the hand work beside it holds to the end of the flash."""
+    plan = plan_of([flash(30), hand(5, alongside=0)], spans=[Span(CALM, 0, 1)])
+    assert event(plan, sky(gust_ms={1: 9.0})) == (FAIL, 0, CALM)
+
+
+def test_a_span_that_goes_on_holds_to_the_end_of_its_block() -> None:
+    """Where a block ends with hand work beside a flash, a span across holds to its end."""
+    plan = plan_of([flash(30), hand(5, alongside=0)], [hand(5)], spans=[Span(CALM, 0, 2)])
+    assert event(plan, sky(gust_ms={1: 9.0})) == (FAIL, 0, CALM)
+
+
+def test_a_span_of_hand_work_alone_ends_with_it() -> None:
+    """A span over nothing but the hand work beside a flash leaves the rest of the flash alone."""
+    plan = plan_of([flash(30), hand(5, alongside=0), hand(5)], spans=[Span(CALM, 1, 1)])
+    assert event(plan, sky(gust_ms={1: 9.0}))[0] == FIT
+    assert event(plan, sky(gust_ms={0: 9.0})) == (FAIL, 1, CALM)
+
+
+@pytest.mark.parametrize("value", [9.0, NAN])
+@pytest.mark.parametrize("blocks", [1, 2])
+def test_a_span_begun_beside_a_flash_holds_while_the_flash_runs_on(
+    value: float, blocks: int
+) -> None:
+    """Film hung in mid-flash is named with the work that hung it, to the end of the flash."""
+    stages = [flash(30), hand(5, alongside=0), hand(5)]
+    plan = plan_of(*([stages] if blocks == 1 else [stages[:2], stages[2:]]))
+    plan = plan_of(*[plan.stages[b.first : b.stop] for b in plan.blocks], spans=[Span(CALM, 1, 2)])
+    expected = FAIL if value == 9.0 else UNKNOWN
+    assert event(plan, sky(gust_ms={1: value})) == (expected, 1, CALM)
+
+
+def test_hand_work_alongside_makes_its_flash_last() -> None:
+    """A flash lasts at least as long as the work beside it, one after the other."""
+    beside = [hand(12, alongside=0), hand(8, alongside=0, after=1)]
+    plan = plan_of([flash(10, least_min=20), *beside, hand(5)])
+    _, walk = outcome(plan, sky())
+    assert walk.begins[:, 0].tolist() == [0, 0, 12, 20]
+    assert walk.ends[:, 0].tolist() == [20, 12, 20, 25]
+
+
+def test_a_clock_may_count_from_an_earlier_end() -> None:
+    """Air-drying counts from the last coat; hand work in between does not stop it."""
+    plan = plan_of([hand(2), hand(6), flash(10, since=0)])
+    _, walk = outcome(plan, sky())
+    assert walk.ends[:, 0].tolist() == [2, 8, 12]
+
+
+def test_a_clock_that_is_done_before_its_stage_takes_no_time() -> None:
+    """A stage whose clock is already done ends as it begins, and no check can break in it."""
+    plan = plan_of([hand(2), hand(18), flash(10, since=0)], spans=[Span(CALM, 2, 2)])
+    assert event(plan, sky(gust_ms={1: 9.0})) == (FIT, NO_STAGE, None)
+    _, walk = outcome(plan, sky())
+    assert walk.begins[2, 0] == walk.ends[2, 0] == 20
+
+
+@pytest.mark.parametrize(
+    ("rates", "expected"),
+    [
+        ({i: 0.0 for i in range(12)}, (FAIL, 1, DRYING)),
+        ({i: NAN for i in range(12)}, (UNKNOWN, 1, FORECAST)),
+        ({0: 0.0, 1: NAN}, (UNKNOWN, 1, FORECAST)),
+        ({2: NAN}, (FIT, NO_STAGE, None)),
+    ],
+    ids=["stands still", "not known", "not known while drying", "not known afterwards"],
+)
+def test_a_clock_that_never_ends_fails_and_one_not_known_is_unknown(
+    rates: dict[int, float], expected: tuple
+) -> None:
+    """Stalled for good breaks its stage; a rate not known while it counts makes it unknown."""
+    plan = plan_of([hand(5), flash(20), hand(5)])
+    assert event(plan, sky(rate=rates)) == expected
+    _, walk = outcome(plan, sky(rate=rates))
+    assert (walk.begins[2, 0] == -1) == (expected[0] != FIT), "nothing further is played"
+
+
+def test_what_comes_long_after_a_clock_not_known_does_not_decide() -> None:
+    """Weather that is bad days later breaks nothing that may long have dried by then."""
+    plan = plan_of([flash(20)], spans=[Span(CALM, 0, 0)])
+    rates = {i: NAN for i in range(1, 12)}
+    assert event(plan, sky(rate=rates, gust_ms={5: 9.0})) == (UNKNOWN, 0, FORECAST)
+    assert event(plan, sky(rate=rates, gust_ms={1: 9.0})) == (FAIL, 0, CALM)
+
+
+def test_a_late_clock_not_known_before_its_stage_may_be_done_already() -> None:
+    """If the rate was not known before the stage began, the stage touches nothing for certain."""
+    plan = plan_of([hand(2), hand(28), flash(10, since=0)], spans=[Span(CALM, 2, 2)])
+    assert event(plan, sky(rate={0: NAN}, gust_ms={2: 9.0})) == (UNKNOWN, 2, FORECAST)
+
+
+@pytest.mark.parametrize(
+    ("plan", "start"),
+    [(plan_of([hand(16)]), 11), (plan_of([flash(10, least_min=20)]), 11)],
+    ids=["hand", "flash"],
+)
+def test_what_runs_off_the_grid_is_unknown(plan: Plan, start: int) -> None:
+    """Work that ends after the forecast does is unknown, and its end is the grid's."""
+    assert event(plan, sky(), start) == (UNKNOWN, 0, FORECAST)
+    _, walk = outcome(plan, sky(), start)
+    assert walk.ends[0, 0] == 180
+
+
+def test_work_that_ends_with_the_grid_fits() -> None:
+    """The last minute of the grid can still be used."""
+    assert event(plan_of([hand(15)]), sky(), 11)[0] == FIT
+
+
+@pytest.mark.parametrize(("minutes", "expected"), [(10.0, FIT), (9.9, FAIL)])
+def test_a_deadline_counts_from_an_end_to_a_beginning(minutes: float, expected: int) -> None:
+    """A stage begins no later than so many minutes after another ended."""
+    plan = plan_of([hand(5), hand(10), hand(5)], deadlines=[Deadline(2, 0, minutes, HERE)])
+    named = (expected, 2, ELAPSED) if expected == FAIL else (FIT, NO_STAGE, None)
+    assert event(plan, sky()) == named
+
+
+@pytest.mark.parametrize(
+    ("gusts", "expected"),
+    [
+        ({0: NAN, 2: 9.0}, (UNKNOWN, 0)),
+        ({0: 9.0, 2: NAN}, (FAIL, 0)),
+        ({2: NAN, 3: 9.0}, (FAIL, 1)),
+        ({2: 9.0, 3: NAN}, (FAIL, 1)),
+    ],
+    ids=["unknown first", "broken first", "both in one stage", "both in one stage, turned round"],
+)
+def test_the_first_event_decides_and_broken_wins_in_one_stage(
+    gusts: dict[int, float], expected: tuple[int, int]
+) -> None:
+    """The earliest stage with an event decides; within it broken beats unknown."""
+    plan = plan_of([hand(30), hand(30)], spans=[Span(CALM, 0, 1)])
+    assert event(plan, sky(gust_ms=gusts)) == (*expected, CALM)
+
+
+def test_a_check_without_a_bound_at_a_level_holds_there() -> None:
+    """An inside bound does not stop the work, and NaN is known enough where nothing is asked."""
+    inside = Check("gust_ms", HERE, inside_max=4.0)
+    chain = chain_of(plan_of([hand(15)], spans=[Span(inside, 0, 0)]), sky(gust_ms={1: NAN}))
+    assert chain.status([0, 1])[:, 0].tolist() == [[FAIL, UNKNOWN], [FIT, FIT]]
+    assert chain.walk(0, Level.STOP).check == [None]
+
+
+def test_every_row_is_played_for_itself() -> None:
+    """Rows do not leak into each other, in whatever order their weather comes."""
+    weather = {name: np.repeat(rows, 3, axis=0) for name, rows in sky().items()}
+    weather["gust_ms"][1, 0] = 9.0
+    weather["rate"][2] = 0.0
+    chain = chain_of(plan_of([hand(5), flash(5)], spans=[Span(CALM, 0, 0)]), weather)
+    assert chain.status([0, 1])[Level.STOP].tolist() == [[FIT, FIT], [FAIL, FIT], [FAIL, FAIL]]
+    walk = chain.walk(0, Level.STOP)
+    assert walk.check == [None, CALM, DRYING]
+    assert walk.stage.tolist() == [NO_STAGE, 0, 1]
