@@ -94,3 +94,30 @@ class Outlook:
     def begins(self) -> datetime:
         """Beginning of the first step, UTC."""
         return time_of(self.starts_utc, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class AirQuality:
+    """Pollen and fine dust in the air at one site, hour by hour.
+
+    Attributes:
+        hours_utc: (hour,) ``datetime64[s]``, UTC, rising by an hour each.
+        values: (hour,) arrays by name: ``pm10_ugm3`` and ``<plant>_pollen_m3``; NaN where unknown.
+        provenance: where it came from.
+    """
+
+    hours_utc: Times
+    values: dict[str, Floats]
+    provenance: Provenance
+
+    def at(self, name: str, times_utc: Times) -> Floats:
+        """Return (step,) the value of the hour each time lies in, NaN outside what is known.
+
+        Args:
+            name: a name of ``values``.
+            times_utc: (step,) times, UTC.
+        """
+        hour = (times_utc - self.hours_utc[0]) // np.timedelta64(1, "h")
+        inside = (hour >= 0) & (hour < len(self.hours_utc))
+        found: Floats = self.values[name][np.where(inside, hour, 0)]
+        return np.where(inside, found, np.nan)

@@ -11,7 +11,7 @@ import pytest
 import weather_payloads as weather
 
 from sprayadvisor.adapters.open_meteo import parse_forecast
-from sprayadvisor.adapters.open_meteo.fields import FIELDS, REQUEST
+from sprayadvisor.adapters.open_meteo.fields import FIELDS, FORECAST
 from sprayadvisor.errors import WeatherMalformed
 from sprayadvisor.science.quantities import QUANTITIES
 
@@ -21,8 +21,8 @@ REQUIRED = [name for name, (_, needed) in QUANTITIES.items() if needed]
 def test_the_request_asks_for_every_quantity_once_in_the_units_the_parser_expects():
     """The table covers the quantities exactly, and the request names each of its variables."""
     assert sorted(field.name for field in FIELDS) == sorted(QUANTITIES)
-    assert REQUEST["hourly"].split(",") == [field.asked for field in FIELDS]
-    assert len(set(REQUEST["hourly"].split(","))) == 14
+    assert FORECAST.request["hourly"].split(",") == [field.asked for field in FIELDS]
+    assert len(set(FORECAST.request["hourly"].split(","))) == 14
 
 
 def test_a_sound_answer_becomes_a_gapless_utc_frame_without_doubts():

@@ -1,7 +1,16 @@
-"""The forecast service: asked politely, read strictly."""
+"""The weather services: asked politely, read strictly."""
 
+from sprayadvisor.adapters.open_meteo.air_quality import read_air_quality
 from sprayadvisor.adapters.open_meteo.client import OpenMeteo
+from sprayadvisor.adapters.open_meteo.fields import AIR_QUALITY, FORECAST
 from sprayadvisor.adapters.open_meteo.outlook import read_outlook
 from sprayadvisor.adapters.open_meteo.parse import parse_forecast
 
-__all__ = ["OpenMeteo", "parse_forecast", "read_outlook"]
+__all__ = [
+    "AIR_QUALITY",
+    "FORECAST",
+    "OpenMeteo",
+    "parse_forecast",
+    "read_air_quality",
+    "read_outlook",
+]

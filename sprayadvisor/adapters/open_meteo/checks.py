@@ -6,6 +6,7 @@ hour is not weather that may be reasoned with, in either direction, so that its 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -34,13 +35,25 @@ def mark_suspects(frame: pd.DataFrame) -> tuple[pd.DataFrame, tuple[str, ...]]:
     Returns:
         The frame with a boolean column ``suspect_<name>`` for each quantity, and the sentences.
     """
-    frame = frame.copy()
-    for field in FIELDS:
-        frame[f"suspect_{field.name}"] = False
-    sentences = [s for field in FIELDS for s in _out_of_range(frame, field)]
+    frame, sentences = mark_out_of_range(frame, FIELDS)
     sentences += _gust_under_wind(frame)
     sentences += _dew_point_contradicts(frame)
     return frame, tuple(sentences)
+
+
+def mark_out_of_range(
+    frame: pd.DataFrame, fields: Sequence[Field]
+) -> tuple[pd.DataFrame, list[str]]:
+    """Return the same for what is impossible by its size alone.
+
+    Args:
+        frame: (hour,) a column for each of ``fields``, UTC index.
+        fields: with the range of each.
+    """
+    frame = frame.copy()
+    for field in fields:
+        frame[f"suspect_{field.name}"] = False
+    return frame, [s for field in fields for s in _out_of_range(frame, field)]
 
 
 def _out_of_range(frame: pd.DataFrame, field: Field) -> list[str]:

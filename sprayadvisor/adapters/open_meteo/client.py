@@ -1,4 +1,4 @@
-"""Fetching from the forecast service: one connection, few calls, nothing asked in vain.
+"""Fetching from a weather service: one connection, few calls, nothing asked in vain.
 
     places → batches → URL → try, try again within the deadline → answers by place
 
@@ -21,7 +21,7 @@ from urllib.parse import urlencode, urlsplit
 import requests
 import urllib3
 
-from sprayadvisor.adapters.open_meteo.fields import REQUEST
+from sprayadvisor.adapters.open_meteo.fields import FORECAST, Service
 from sprayadvisor.adapters.open_meteo.replies import Answers, Cure, Reply, Trouble, judge
 from sprayadvisor.errors import InputError, WeatherError, WeatherRefused, WeatherUnreachable
 from sprayadvisor.services.ports import FetchResult, Place
@@ -38,7 +38,7 @@ class OpenMeteo:
     """Client of an Open-Meteo server: the free one, the paid one, or one's own.
 
     Args:
-        base_url: scheme, host and maybe path in front of ``/v1/forecast``.
+        base_url: scheme, host and maybe path in front of the service's own.
         api_key: key of a paid plan. It travels in a header only, so that it never stands in a
             URL, a log or an error.
         timeout: longest wait for the connection and between two pieces of the answer, s.
@@ -47,6 +47,7 @@ class OpenMeteo:
         clock: monotonic time, s.
         now: the time of day, aware, to tell when a limit falls away.
         session: a session to use instead of an own one.
+        service: which of its services, and what is asked of it.
 
     Raises:
         InputError: the address or the key cannot be used as given.
@@ -63,8 +64,10 @@ class OpenMeteo:
         clock: Callable[[], float] = time.monotonic,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
         session: requests.Session | None = None,
+        service: Service = FORECAST,
     ) -> None:
-        self._base_url = _checked_base_url(base_url)
+        self._service = service
+        self._base_url = _checked_base_url(base_url, service)
         self._headers = {"User-Agent": "sprayadvisor", "Accept": "application/json"}
         if api_key:
             self._headers["X-Api-Key"] = _checked_key(api_key)
@@ -116,9 +119,10 @@ class OpenMeteo:
             "longitude": ",".join(f"{place.longitude:.4f}" for place in places),
         }
         known = [place.elevation_m for place in places if place.elevation_m is not None]
-        if len(known) == len(places):
+        if self._service.takes_elevation and len(known) == len(places):
             where["elevation"] = ",".join(f"{elevation:.0f}" for elevation in known)
-        return f"{self._base_url}/v1/forecast?{urlencode(where | REQUEST, safe=',')}"
+        query = urlencode(where | self._service.request, safe=",")
+        return f"{self._base_url}{self._service.path}?{query}"
 
     def _ask(self, url: str, places: int, ends: float) -> Answers | Trouble:
         """Ask until there is an answer, no cure, no try or no time left."""
@@ -143,8 +147,10 @@ class OpenMeteo:
             reply = self._send(url, ends)
         # Only the words are kept: the exception itself holds the request with its headers.
         except (requests.RequestException, urllib3.exceptions.HTTPError) as error:
-            return _transport_trouble(error)
-        return judge(reply, places, self._now()) if isinstance(reply, Reply) else reply
+            return _transport_trouble(self._service, error)
+        if isinstance(reply, Trouble):
+            return reply
+        return judge(self._service, reply, places, self._now())
 
     def _send(self, url: str, ends: float) -> Reply | Trouble:
         """Send the request and read the reply to its end, by size and by time."""
@@ -159,7 +165,7 @@ class OpenMeteo:
             while piece := response.raw.read1(_CHUNK, decode_content=True):
                 body += piece
                 if len(body) > MAX_BODY:
-                    return _too_large()
+                    return _too_large(self._service)
                 if self._clock() >= ends:
                     return self._too_late()
             if response.status_code != 200:
@@ -169,7 +175,7 @@ class OpenMeteo:
 
     def _too_late(self) -> Trouble:
         words = (
-            f"The forecast service took longer than {self._deadline_s:g} s; "
+            f"The {self._service.name} took longer than {self._deadline_s:g} s; "
             "try again later, and check the internet connection if it goes on."
         )
         return Trouble(WeatherUnreachable(words), Cure.NOTHING)
@@ -205,15 +211,15 @@ def _results(batch: list[Place], url: str, outcome: Answers | Trouble) -> dict[s
     }
 
 
-def _transport_trouble(error: Exception) -> Trouble:
+def _transport_trouble(service: Service, error: Exception) -> Trouble:
     """Return the trouble behind a call that brought no whole reply."""
     if isinstance(error, ValueError):
         # requests marks an address or header it cannot send as a ValueError
-        words = "The forecast service cannot be asked at this address; check forecast.base_url."
+        words = f"The {service.name} cannot be asked at this address; check {service.setting}."
         return Trouble(WeatherRefused(words), Cure.STOP)
     return Trouble(
         WeatherUnreachable(
-            f"The forecast service could not be reached ({_what_failed(error)}); "
+            f"The {service.name} could not be reached ({_what_failed(error)}); "
             "check the internet connection."
         ),
         Cure.AGAIN,
@@ -233,15 +239,15 @@ def _what_failed(error: Exception) -> str:
     return "the answer broke off"
 
 
-def _too_large() -> Trouble:
+def _too_large(service: Service) -> Trouble:
     words = (
-        f"The answer of the forecast service is larger than {MAX_BODY // 2**20} MB; "
-        "check that forecast.base_url points to a forecast service."
+        f"The answer of the {service.name} is larger than {MAX_BODY // 2**20} MB; "
+        f"check that {service.setting} points to the {service.name}."
     )
     return Trouble(WeatherUnreachable(words), Cure.NOTHING)
 
 
-def _checked_base_url(base_url: str) -> str:
+def _checked_base_url(base_url: str, service: Service) -> str:
     """Return the address without a slash at its end.
 
     Raises:
@@ -255,7 +261,7 @@ def _checked_base_url(base_url: str) -> str:
         sound = plain = False
     if not (sound and plain):
         raise InputError(
-            "forecast.base_url must be an address such as https://api.open-meteo.com, without "
+            f"{service.setting} must be an address such as https://api.open-meteo.com, without "
             "user name or parameters; a key belongs in forecast.api_key."
         )
     return base_url.rstrip("/")

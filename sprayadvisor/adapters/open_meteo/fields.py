@@ -1,4 +1,4 @@
-"""What is asked of the forecast service, in its names and units, and what that becomes here.
+"""What is asked of each weather service, in its names and units, and what that becomes here.
 
 The one table of the adapter: the request, the assertion of units and the range checks all read it.
 """
@@ -8,11 +8,29 @@ from __future__ import annotations
 from typing import NamedTuple
 
 
+class Service(NamedTuple):
+    """One of the weather services.
+
+    Attributes:
+        name: what it is called in sentences.
+        setting: the setting that holds its address.
+        path: what follows that address.
+        request: what is asked for, whatever the place.
+        takes_elevation: whether it fits its answer to a height.
+    """
+
+    name: str
+    setting: str
+    path: str
+    request: dict[str, str]
+    takes_elevation: bool
+
+
 class Field(NamedTuple):
     """One hourly variable.
 
     Attributes:
-        name: our name, as in ``science.quantities.QUANTITIES``.
+        name: our name; of the forecast, as in ``science.quantities.QUANTITIES``.
         asked: the service's name.
         unit: the unit we ask for, spelt as the service spells it.
         low: lowest value that can be true, in our unit.
@@ -50,15 +68,43 @@ FIELDS = (
     Field("pressure_hpa", "surface_pressure", "hPa", 500.0, 1100.0),
     Field("weather_code", "weather_code", "wmo code", 0.0, 99.0),
 )
+# Of the air-quality service. The unit is spelt with the Greek letter, U+03BC.
+AIR_FIELDS = (
+    Field("pm10_ugm3", "pm10", "\u03bcg/m³", 0.0, 10_000.0, slack_low=1.0),
+    *(
+        Field(f"{plant}_pollen_m3", f"{plant}_pollen", "grains/m³", 0.0, 50_000.0, slack_low=1.0)
+        for plant in ("alder", "birch", "grass", "mugwort", "olive", "ragweed")
+    ),
+)
 NOT_GIVEN = "undefined"  # the unit of a variable that the model behind a place does not have
 
-REQUEST = {
-    "hourly": ",".join(field.asked for field in FIELDS),
-    "timezone": "GMT",  # any other zone keeps one offset over a change of the clocks
-    "timeformat": "iso8601",
-    "wind_speed_unit": "ms",
-    "temperature_unit": "celsius",
-    "precipitation_unit": "mm",
-    "forecast_days": "11",
-    "past_days": "1",  # a panel and the ground remember the day before
-}
+
+def _asked(fields: tuple[Field, ...]) -> dict[str, str]:
+    return {
+        "hourly": ",".join(field.asked for field in fields),
+        "timezone": "GMT",  # any other zone keeps one offset over a change of the clocks
+        "timeformat": "iso8601",
+    }
+
+
+FORECAST = Service(
+    "forecast service",
+    "forecast.base_url",
+    "/v1/forecast",
+    {
+        **_asked(FIELDS),
+        "wind_speed_unit": "ms",
+        "temperature_unit": "celsius",
+        "precipitation_unit": "mm",
+        "forecast_days": "11",
+        "past_days": "1",  # a panel and the ground remember the day before
+    },
+    takes_elevation=True,
+)
+AIR_QUALITY = Service(
+    "air-quality service",
+    "forecast.air_quality_url",
+    "/v1/air-quality",
+    {**_asked(AIR_FIELDS), "forecast_days": "5"},
+    takes_elevation=False,
+)

@@ -1,4 +1,4 @@
-"""An answer of the forecast service becomes one hourly frame.
+"""An answer of a weather service becomes one hourly frame.
 
     payload → shape → time axis → columns in our names and units → gaps → checks → frame
 
@@ -9,7 +9,7 @@ becomes NaN, hour by hour: missing weather is unknown weather, never zero.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from sprayadvisor.adapters.open_meteo import strict_json
@@ -45,18 +45,35 @@ def parse_forecast(
     Raises:
         WeatherMalformed: wrong shape, wrong units, times out of order, no weather in it at all.
     """
+    frame = parse_hourly(payload, FIELDS, source)[list(QUANTITIES)]
+    missing = _missing(frame, source)
+    frame, suspect = mark_suspects(frame)
+    frame.attrs = {"suspect": suspect, "missing": missing, "source": source}
+    return frame
+
+
+def parse_hourly(
+    payload: Mapping[str, Any] | bytes, fields: Sequence[Field], source: str
+) -> pd.DataFrame:
+    """Return (hour,) columns in our names and units, nothing of them doubted yet.
+
+    Args:
+        payload: the answer for one place, decoded or as bytes.
+        fields: what was asked for.
+        source: who made it, for the sentences of errors.
+
+    Raises:
+        WeatherMalformed: wrong shape, wrong units, times out of order.
+    """
     import pandas as pd
 
     answer = _object(payload, source)
     hourly, units = _section(answer, "hourly", source), _section(answer, "hourly_units", source)
     index = _time_axis(hourly, units, source)
-    columns = {f.name: _column(f, hourly, units, len(index), source) for f in FIELDS}
-    frame = pd.DataFrame(columns, index=index, columns=list(QUANTITIES), dtype="float64")
-    missing = _missing(frame, source)
+    columns = {f.name: _column(f, hourly, units, len(index), source) for f in fields}
+    frame = pd.DataFrame(columns, index=index, dtype="float64")
     every_hour = pd.date_range(index[0], index[-1], freq="h", unit="s")
-    frame, suspect = mark_suspects(frame.reindex(every_hour).rename_axis("time"))
-    frame.attrs = {"suspect": suspect, "missing": missing, "source": source}
-    return frame
+    return frame.reindex(every_hour).rename_axis("time")
 
 
 def _refuse(source: str, problem: str) -> NoReturn:

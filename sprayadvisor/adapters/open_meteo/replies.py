@@ -1,4 +1,4 @@
-"""What a reply of the forecast service means: answers for places, or a trouble and its cure.
+"""What a reply of a weather service means: answers for places, or a trouble and its cure.
 
 The service says what is wrong in the text of its reply more often than in the status: the same 429
 is over in a minute, in an hour or tomorrow, and a body cut off in the middle comes with 200.
@@ -14,6 +14,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from sprayadvisor.adapters.open_meteo import strict_json
+from sprayadvisor.adapters.open_meteo.fields import Service
 from sprayadvisor.errors import (
     WeatherBusy,
     WeatherError,
@@ -62,10 +63,11 @@ class Reply:
 Answers = list[bytes | WeatherError]
 
 
-def judge(reply: Reply, places: int, now: datetime) -> Answers | Trouble:
+def judge(service: Service, reply: Reply, places: int, now: datetime) -> Answers | Trouble:
     """Return an answer for each place in the order asked, or the trouble.
 
     Args:
+        service: who was asked, for the words of what went wrong.
         reply: what came back.
         places: how many places were asked for.
         now: aware, to tell when a limit falls away.
@@ -73,104 +75,109 @@ def judge(reply: Reply, places: int, now: datetime) -> Answers | Trouble:
     try:
         content: object = strict_json.loads(reply.body)
     except strict_json.NotFiniteError as error:
-        return Trouble(_malformed(str(error)), Cure.SPLIT)
+        return Trouble(_malformed(service, str(error)), Cure.SPLIT)
     except ValueError:
-        return _by_status(reply, _garbled_words(reply), now)
+        return _by_status(service, reply, _garbled_words(reply), now)
     if isinstance(content, Mapping) and content.get("error"):
-        return _by_reason(reply, _reason(content), now)
+        return _by_reason(service, reply, _reason(content), now)
     if reply.status != 200:
-        return _by_status(reply, "", now)
-    return _answers(content, places)
+        return _by_status(service, reply, "", now)
+    return _answers(service, content, places)
 
 
-def _answers(content: object, places: int) -> Answers | Trouble:
+def _answers(service: Service, content: object, places: int) -> Answers | Trouble:
     """Return the answers of a sound reply: an object for one place, a list for several."""
     answers: list[Any] = content if isinstance(content, list) else [content]
     if len(answers) != places:
         return Trouble(
-            _malformed(f"it holds {len(answers)} places where {places} were asked for"),
+            _malformed(service, f"it holds {len(answers)} places where {places} were asked for"),
             Cure.NOTHING,
         )
     for index, answer in enumerate(answers):
         if not isinstance(answer, Mapping):
             return Trouble(
-                _malformed(f"place {index + 1} of {places} is not an object"), Cure.NOTHING
+                _malformed(service, f"place {index + 1} of {places} is not an object"),
+                Cure.NOTHING,
             )
         # Order is what ties an answer to its place; the number, where given, must agree.
         if places > 1 and answer.get("location_id", index) != index:
-            return Trouble(_malformed("its places are not in the order asked for"), Cure.NOTHING)
+            return Trouble(
+                _malformed(service, "its places are not in the order asked for"), Cure.NOTHING
+            )
     return [
-        _place_refused(_reason(answer)) if answer.get("error") else strict_json.dumps(answer)
+        _place_refused(service, _reason(answer))
+        if answer.get("error")
+        else strict_json.dumps(answer)
         for answer in answers
     ]
 
 
-def _by_reason(reply: Reply, reason: str, now: datetime) -> Trouble:
+def _by_reason(service: Service, reply: Reply, reason: str, now: datetime) -> Trouble:
     """Return the trouble behind an error object, whatever its status."""
     text = reason.lower()
     if "hourly api request limit" in text:
-        return _busy_until(_next_hour(now), "this hour", now)
+        return _busy_until(service, _next_hour(now), "this hour", now)
     if "daily api request limit" in text:
-        return _busy_until(_next_day(now), "today", now)
+        return _busy_until(service, _next_day(now), "today", now)
     if "too many concurrent" in text:
-        words = "The forecast service is answering other calls from this address; try again soon."
+        words = f"The {service.name} is answering other calls from this address; try again soon."
         return Trouble(WeatherBusy(words, 60.0), Cure.AGAIN)
     if "minutely api request limit" in text:
-        return _busy_minute(now)
+        return _busy_minute(service, now)
     if "api key" in text or "professional or enterprise" in text:
-        return _key_refused(reason)
+        return _key_refused(service, reason)
     if reply.status == 400 and any(words in text for words in _WHOLE_REQUEST):
-        return _request_refused(reply.status, reason)
-    return _by_status(reply, reason, now)
+        return _request_refused(service, reply.status, reason)
+    return _by_status(service, reply, reason, now)
 
 
 # Reasons for a 400 that no choice of places can mend.
 _WHOLE_REQUEST = ("cannot initialize", "forecast days", "past days", "timezone", "parameter")
 
 
-def _by_status(reply: Reply, reason: str, now: datetime) -> Trouble:
+def _by_status(service: Service, reply: Reply, reason: str, now: datetime) -> Trouble:
     """Return the trouble that the status alone tells."""
     status = reply.status
     if status == 429:
-        return _busy_minute(now)
+        return _busy_minute(service, now)
     if status in (401, 403):
-        return _key_refused(reason or f"status {status}")
+        return _key_refused(service, reason or f"status {status}")
     if status in (413, 414):
         return Trouble(
             WeatherRefused(
-                f"The forecast service finds the request too long (status {status}); "
-                "shorten forecast.base_url or report this."
+                f"The {service.name} finds the request too long (status {status}); "
+                f"shorten {service.setting} or report this."
             ),
             Cure.SPLIT,
         )
     if status == 400:
-        return Trouble(_place_refused(reason or "status 400"), Cure.SPLIT)
+        return Trouble(_place_refused(service, reason or "status 400"), Cure.SPLIT)
     if 300 <= status < 400:
-        return _sent_elsewhere(reply.location)
+        return _sent_elsewhere(service, reply.location)
     if 400 <= status < 500 and status not in (408, 425):
-        return _request_refused(status, reason)
-    return _unreachable(reason or f"status {status}")
+        return _request_refused(service, status, reason)
+    return _unreachable(service, reason or f"status {status}")
 
 
-def _place_refused(reason: str) -> WeatherRefused:
+def _place_refused(service: Service, reason: str) -> WeatherRefused:
     return WeatherRefused(
-        f"The forecast service has no weather for this place ({reason}); "
+        f"The {service.name} has no weather for this place ({reason}); "
         "check the latitude and longitude of the site."
     )
 
 
-def _key_refused(reason: str) -> Trouble:
-    words = f"The forecast service refused the key ({reason}); check forecast.api_key."
+def _key_refused(service: Service, reason: str) -> Trouble:
+    words = f"The {service.name} refused the key ({reason}); check forecast.api_key."
     return Trouble(WeatherRefused(words), Cure.STOP)
 
 
-def _request_refused(status: int, reason: str) -> Trouble:
+def _request_refused(service: Service, status: int, reason: str) -> Trouble:
     what = f"status {status}, {reason}" if reason else f"status {status}"
-    words = f"The forecast service refused the request ({what}); check forecast.base_url."
+    words = f"The {service.name} refused the request ({what}); check {service.setting}."
     return Trouble(WeatherRefused(words), Cure.STOP)
 
 
-def _sent_elsewhere(location: str) -> Trouble:
+def _sent_elsewhere(service: Service, location: str) -> Trouble:
     """A redirect is never followed: it would carry the key to a host nobody chose."""
     try:
         target = urlsplit(location)
@@ -178,38 +185,38 @@ def _sent_elsewhere(location: str) -> Trouble:
     except ValueError:
         where = "another address"
     words = (
-        f"The forecast service points to {where}, which was not followed; "
-        "set forecast.base_url to the right address."
+        f"The {service.name} points to {where}, which was not followed; "
+        f"set {service.setting} to the right address."
     )
     return Trouble(WeatherRefused(words), Cure.STOP)
 
 
-def _unreachable(reason: str) -> Trouble:
+def _unreachable(service: Service, reason: str) -> Trouble:
     words = (
-        f"The forecast service gave no usable answer ({reason}); "
+        f"The {service.name} gave no usable answer ({reason}); "
         "try again later, and check the internet connection if it goes on."
     )
     return Trouble(WeatherUnreachable(words), Cure.AGAIN)
 
 
-def _malformed(problem: str) -> WeatherMalformed:
+def _malformed(service: Service, problem: str) -> WeatherMalformed:
     return WeatherMalformed(
-        f"The answer of the forecast service cannot be used: {problem}; "
-        "check that forecast.base_url points to a forecast service."
+        f"The answer of the {service.name} cannot be used: {problem}; "
+        f"check that {service.setting} points to the {service.name}."
     )
 
 
-def _busy_minute(now: datetime) -> Trouble:
+def _busy_minute(service: Service, now: datetime) -> Trouble:
     minute = now.replace(second=0, microsecond=0) + timedelta(minutes=1)
     wait_s = (minute - now).total_seconds() + CLOCK_SLACK_S
-    words = "The forecast service allows no more calls this minute; try again in a minute."
+    words = f"The {service.name} allows no more calls this minute; try again in a minute."
     return Trouble(WeatherBusy(words, wait_s), Cure.WAIT, wait_s)
 
 
-def _busy_until(when: datetime, period: str, now: datetime) -> Trouble:
+def _busy_until(service: Service, when: datetime, period: str, now: datetime) -> Trouble:
     wait_s = (when - now).total_seconds() + CLOCK_SLACK_S
     words = (
-        f"The forecast service allows no more calls {period}; it answers again in "
+        f"The {service.name} allows no more calls {period}; it answers again in "
         f"{max(1, round(wait_s / 60))} min, or at once with a paid key in forecast.api_key."
     )
     return Trouble(WeatherBusy(words, wait_s), Cure.STOP, wait_s)
