@@ -42,7 +42,7 @@ class Spot:
 
 SPOTS = (
     Spot("alder-close", 53.2710, -8.9200, 9.0, 0.85, 0.0, 0.0),
-    Spot("rope-walk", 53.2730, -9.0540, 12.0, 1.0, 0.25, 23.0),
+    Spot("rope-walk", 53.2730, -9.0540, 12.0, 0.85, 0.0, 21.5),
     Spot("carrick-pier", 53.2440, -9.3000, 4.0, 1.2, 1.0, 3.0),
     Spot("hazel-court", 53.1400, -8.9350, 14.0, 0.9, 0.0, 0.0),
 )
@@ -67,7 +67,7 @@ DAYS = (
     Day(5.0, 14.0, 0.2, 0.3, 4.0, 58.0),
     Day(4.5, 15.0, 0.05, 0.2, 4.5, 54.0),
     Day(3.5, 15.5, 0.02, 0.15, 6.5, 52.0, 14.0, 1.4),
-    Day(8.5, 15.0, 0.8, 0.75, 2.6, 64.0),
+    Day(11.0, 18.0, 0.95, 0.97, 2.2, 60.0),
     Day(7.5, 15.5, 0.6, 0.5, 3.2, 58.0),
     Day(8.0, 13.0, 0.9, 0.95, 7.5, 76.0, 9.0, 4.0),
     Day(7.0, 12.5, 0.7, 0.8, 8.5, 72.0, 12.0, 2.5),
@@ -154,7 +154,7 @@ def _rain(today: Day, spot: Spot, hour_utc: int) -> tuple[float, int]:
         return 0.0, 5 if today.cloud_day > 0.5 else 0
     local = spot.shower if today is DAYS[2] else 1.0
     amount = round(today.rain_mm * local / 2, 2)
-    return (amount if amount >= 0.2 else 0.0), round(15 + 60 * local)
+    return (amount if amount >= 0.2 else 0.0), round(4 + 70 * local)
 
 
 def _dew_point_c(temp_c: float, rh_pct: float) -> float:

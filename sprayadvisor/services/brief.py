@@ -13,6 +13,7 @@ in the brief as *unknown* with the reason; it never keeps the others from being 
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -24,7 +25,7 @@ from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.day import clashes, in_order, load, offers
 from sprayadvisor.advice.entries import entry, night_low_c
 from sprayadvisor.advice.judge import Judgement, judge
-from sprayadvisor.advice.members import single
+from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Job, Kit, Site
 from sprayadvisor.advice.outlook import Outlook
 from sprayadvisor.advice.plan import Plan
@@ -34,6 +35,8 @@ from sprayadvisor.advice.sheet import Sheet
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault
 from sprayadvisor.services.weather import SiteWeather, place_key
+
+MEMBERS = 32  # guessed errors of a forecast do not bear finer odds than these
 
 
 class Jobs(Protocol):
@@ -149,7 +152,8 @@ class Briefs:
             why = f"the forecast gives no {', '.join(outlook.missing)} here"
             return [_unknown(job, why) for job in jobs]
         cases = {job.ref: _cases(job) for job in jobs}
-        everywhere = climate(single(outlook), [case for job in jobs for case in cases[job.ref]])
+        members = draw(outlook, MEMBERS, seed=_seed(jobs), origin=outlook.provenance.fetched_at)
+        everywhere = climate(members, [case for job in jobs for case in cases[job.ref]])
         entries, first = [], 0
         for job in jobs:
             here = _part(everywhere, first, len(cases[job.ref]))
@@ -188,6 +192,11 @@ class Briefs:
         """Return the lowest air temperature at the base in the night before, NaN if not known."""
         outlook = weather[place_key(self.base)].outlook if self.base else None
         return night_low_c(outlook, day, self.zone) if outlook else float("nan")
+
+
+def _seed(jobs: Sequence[Job]) -> int:
+    """Return the seed of a place: a newer forecast brings new weather, not new luck."""
+    return zlib.crc32(place_key(jobs[0].site).encode())
 
 
 def _unknown(job: Job, why: str) -> Entry:
