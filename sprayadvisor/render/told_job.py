@@ -118,8 +118,9 @@ def _sure(entry: Entry) -> str:
     if judgement.climate is None or judgement.climate.n_members == 1:
         fits = judgement.word is Word.GO
         return "it fits on this forecast" if fits else "it can be done on this forecast"
-    level = Level.INSIDE if judgement.word is Word.GO else Level.STOP
-    return f"{odds(judgement.likelihood[level])} that it fits"
+    if judgement.word is Word.GO:
+        return f"{odds(judgement.likelihood[Level.INSIDE])} that it fits"
+    return f"{odds(judgement.likelihood[Level.STOP])} that it can be done"
 
 
 def _why(entry: Entry, display: Display) -> str:
