@@ -100,23 +100,43 @@ class Services:
 
         return SqlSnapshots(self.engine)
 
+    @property
+    def _weather_key(self) -> str | None:
+        """The key of the weather services, where there is one."""
+        key = self.settings.forecast.api_key
+        return key.get_secret_value() if key else None
+
     @cached_property
     def forecast(self) -> OpenMeteo:
         """The forecast service."""
         from sprayadvisor.adapters.open_meteo import OpenMeteo
 
-        plan = self.settings.forecast
-        key = plan.api_key.get_secret_value() if plan.api_key else None
-        return OpenMeteo(base_url=plan.endpoints().forecast, api_key=key)
+        address = self.settings.forecast.endpoints().forecast
+        return OpenMeteo(address, self._weather_key)
+
+    @cached_property
+    def air_quality(self) -> OpenMeteo:
+        """The air-quality service; nothing waits long for what no verdict needs."""
+        from sprayadvisor.adapters.open_meteo import AIR_QUALITY, OpenMeteo
+
+        address = self.settings.forecast.endpoints().air_quality
+        return OpenMeteo(
+            address, self._weather_key, service=AIR_QUALITY, timeout=(3.0, 8.0), deadline_s=15.0
+        )
 
     @cached_property
     def weather(self) -> Weather:
         """The weather at each site."""
-        from sprayadvisor.adapters.open_meteo import read_outlook
+        from sprayadvisor.adapters.open_meteo import read_air_quality, read_outlook
         from sprayadvisor.services.weather import Weather
 
         return Weather(
-            client=self.forecast, snapshots=self.snapshots, now=self.now, read=read_outlook
+            client=self.forecast,
+            snapshots=self.snapshots,
+            now=self.now,
+            read=read_outlook,
+            air_client=self.air_quality,
+            read_air=read_air_quality,
         )
 
     @cached_property
@@ -158,8 +178,9 @@ class Services:
         opened = vars(self)
         if "engine" in opened:
             self.engine.dispose()
-        if "forecast" in opened:
-            self.forecast.close()
+        for service in ("forecast", "air_quality"):
+            if service in opened:
+                opened[service].close()
 
 
 def build(settings: Settings) -> Services:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 Column = Sequence[float | int | str | None]
 Series = Mapping[str, Column]  # "time" in ISO form without a zone, the rest in the API's names
@@ -14,7 +14,6 @@ Json = dict[str, Any]
 
 REACH_DEG = 0.5  # a place further than this from every series given has no data
 MAX_LOCATIONS = 1000
-MAX_FORECAST_DAYS = 16
 KMH_PER_MS = 3.6
 
 # Units of the API for metres per second, °C and millimetres; a name not listed is unknown to it.
@@ -34,18 +33,40 @@ UNITS = {
     "cloud_cover": "%",
     "surface_pressure": "hPa",
 }
+AIR_UNITS = {
+    "pm10": "\u03bcg/m³",  # the Greek letter
+    "alder_pollen": "grains/m³",
+    "birch_pollen": "grains/m³",
+    "grass_pollen": "grains/m³",
+    "mugwort_pollen": "grains/m³",
+    "olive_pollen": "grains/m³",
+    "ragweed_pollen": "grains/m³",
+}
+
+
+class Api(NamedTuple):
+    """One of the services: its variables with their units, and how far it sees."""
+
+    units: Mapping[str, str]
+    most_days: int
+    usual_days: int
+
+
+FORECAST = Api(UNITS, 16, 7)
+AIR_QUALITY = Api(AIR_UNITS, 7, 5)
 
 
 class RefusalError(Exception):
     """The API answers 400 with this reason."""
 
 
-def forecast(query: Mapping[str, str], source: Source) -> Json | list[Json]:
+def answers(query: Mapping[str, str], source: Source, api: Api = FORECAST) -> Json | list[Json]:
     """Return the answer to a request: an object for one place, a list for several.
 
     Args:
         query: the parameters, decoded.
         source: gives the series of a place in m/s, °C and mm, or None.
+        api: the service that is asked.
 
     Raises:
         RefusalError: the API would refuse this request.
@@ -60,10 +81,10 @@ def forecast(query: Mapping[str, str], source: Source) -> Json | list[Json]:
     elevations = _floats(query, "elevation") if "elevation" in query else [38.0] * len(latitudes)
     if len(elevations) != len(latitudes):
         raise RefusalError("Parameter 'elevation' must have the same number of elements")
-    names = _variables(query)
-    _check_days(query)
+    names = _variables(query, api)
+    _check_days(query, api)
     places = [
-        _place(index, *where, names, query, source)
+        _place(index, *where, names, query, source, api)
         for index, where in enumerate(zip(latitudes, longitudes, elevations, strict=True))
     ]
     return places[0] if len(places) == 1 else places
@@ -91,11 +112,11 @@ def _floats(query: Mapping[str, str], name: str) -> list[float]:
         raise RefusalError(f"Parameter '{name}' is not a list of numbers") from None
 
 
-def _variables(query: Mapping[str, str]) -> list[str]:
+def _variables(query: Mapping[str, str], api: Api) -> list[str]:
     """Return the hourly variables asked for."""
     names = [name for name in query.get("hourly", "").split(",") if name]
     for name in names:
-        if name not in UNITS:
+        if name not in api.units:
             raise RefusalError(
                 "Data corrupted at path ''. Cannot initialize the variable "
                 f"from invalid String value {name}."
@@ -103,12 +124,12 @@ def _variables(query: Mapping[str, str]) -> list[str]:
     return names
 
 
-def _check_days(query: Mapping[str, str]) -> None:
+def _check_days(query: Mapping[str, str], api: Api) -> None:
     """Refuse more days than there are."""
-    days = query.get("forecast_days", "7")
-    if not days.isdecimal() or int(days) > MAX_FORECAST_DAYS:
+    days = query.get("forecast_days", str(api.usual_days))
+    if not days.isdecimal() or int(days) > api.most_days:
         raise RefusalError(
-            f"Forecast days is invalid. Allowed range 0 to {MAX_FORECAST_DAYS}. Given {days}."
+            f"Forecast days is invalid. Allowed range 0 to {api.most_days}. Given {days}."
         )
 
 
@@ -120,6 +141,7 @@ def _place(
     names: list[str],
     query: Mapping[str, str],
     source: Source,
+    api: Api,
 ) -> Json:
     """Return one place's object, its keys in the API's order."""
     if not -90 <= latitude <= 90:
@@ -138,20 +160,20 @@ def _place(
         "timezone_abbreviation": "GMT",
         "elevation": elevation,
         **({"location_id": index} if index else {}),
-        **_hourly(names, series, in_ms=query.get("wind_speed_unit") == "ms"),
+        **_hourly(names, series, api, in_ms=query.get("wind_speed_unit") == "ms"),
     }
 
 
-def _hourly(names: list[str], series: Series, *, in_ms: bool) -> Json:
+def _hourly(names: list[str], series: Series, api: Api, *, in_ms: bool) -> Json:
     """Return units and columns; a variable without a series is null in the unit ``undefined``."""
     units, columns = {"time": "iso8601"}, {"time": list(series["time"])}
     for name in names:
         if name not in series:
             units[name], columns[name] = "undefined", [None] * len(series["time"])
-        elif UNITS[name] == "m/s" and not in_ms:
+        elif api.units[name] == "m/s" and not in_ms:
             units[name], columns[name] = "km/h", in_kmh(series[name])
         else:
-            units[name], columns[name] = UNITS[name], list(series[name])
+            units[name], columns[name] = api.units[name], list(series[name])
     return {"hourly_units": units, "hourly": columns}
 
 

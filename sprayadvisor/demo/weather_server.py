@@ -1,4 +1,4 @@
-"""A forecast service on this computer: the API's shape, invented weather, faults on demand.
+"""A weather service on this computer: the API's shape, invented weather, faults on demand.
 
 It listens on the loopback address only, on a port the system chooses. The demo runs against it,
 so that nothing leaves the computer; tests switch its faults on.
@@ -18,7 +18,16 @@ from types import TracebackType
 from typing import NamedTuple, Self
 from urllib.parse import parse_qsl, urlsplit
 
-from sprayadvisor.demo.weather_answers import Json, Places, RefusalError, Source, forecast, nearest
+from sprayadvisor.demo.weather_answers import (
+    AIR_QUALITY,
+    FORECAST,
+    Json,
+    Places,
+    RefusalError,
+    Source,
+    answers,
+    nearest,
+)
 from sprayadvisor.demo.weather_faults import CANNED, SPOIL, STREAM_WORDS, Canned, Fault, Switchboard
 
 HOST = "127.0.0.1"
@@ -38,19 +47,22 @@ class Received(NamedTuple):
 
 
 class WeatherServer:
-    """A forecast service for as long as the ``with`` block lasts.
+    """Forecast and air quality for as long as the ``with`` block lasts.
 
     Args:
-        answers: the weather: a function of latitude and longitude that returns hourly columns in
+        weather: the weather: a function of latitude and longitude that returns hourly columns in
             the API's names with ``time`` among them, in m/s, °C and mm, or None where there is no
             data; or a mapping of (latitude, longitude) to such columns, of which the nearest
             within half a degree counts.
+        air: the same for the air quality; without it there is no such service here.
     """
 
-    def __init__(self, answers: Source | Places) -> None:
-        self._source = nearest(answers) if isinstance(answers, Mapping) else answers
+    def __init__(self, weather: Source | Places, air: Source | Places | None = None) -> None:
+        self._services = {"/v1/forecast": (_source(weather), FORECAST)}
+        if air is not None:
+            self._services["/v1/air-quality"] = (_source(air), AIR_QUALITY)
         self._lock = threading.Lock()
-        self._first: Json | list[Json] | None = None
+        self._first: dict[str, Json | list[Json]] = {}
         self.faults = Switchboard()
         self.received: list[Received] = []
         self.stopping = threading.Event()
@@ -81,25 +93,35 @@ class WeatherServer:
         self._http.server_close()
         self._thread.join()
 
+    def serves(self, path: str) -> bool:
+        """Return whether there is a service under a path."""
+        return path in self._services
+
     def answer(
-        self, query: Mapping[str, str], fault: Fault | None, column: str
+        self, path: str, query: Mapping[str, str], fault: Fault | None, column: str
     ) -> Json | list[Json]:
         """Return the answer to a request, spoiled if the fault lies in the data.
 
         Raises:
             RefusalError: the API would refuse this request.
         """
-        sound = forecast(query, self._source)
+        source, api = self._services[path]
+        sound = answers(query, source, api)
         with self._lock:
-            self._first = self._first or sound
+            first = self._first.setdefault(path, sound)
             if fault is Fault.OLD_DATA:
-                return self._first
+                return first
         if fault is Fault.WRONG_COUNT:
             return sound[:-1] if isinstance(sound, list) else []
-        if spoil := SPOIL.get(fault) if fault else None:
+        spoil = SPOIL.get(fault) if fault else None
+        if spoil and api is FORECAST:  # they befall columns that only the forecast has
             for place in sound if isinstance(sound, list) else [sound]:
                 spoil(place, column)
         return sound
+
+
+def _source(weather: Source | Places) -> Source:
+    return nearest(weather) if isinstance(weather, Mapping) else weather
 
 
 class _Server(ThreadingHTTPServer):
@@ -145,10 +167,10 @@ class _Handler(BaseHTTPRequestHandler):
             weather.stopping.wait()
         elif (canned := self._canned(fault, query)) is not None:
             self._send(canned)
-        elif parts.path != "/v1/forecast":
+        elif not weather.serves(parts.path):
             self._send(CANNED[Fault.NOT_FOUND])
         else:
-            self._forecast(query, fault, column)
+            self._answer(parts.path, query, fault, column)
 
     def _canned(self, fault: Fault | None, query: Mapping[str, str]) -> Canned | None:
         """Return the fixed reply of a fault, if it has one that befalls this request."""
@@ -156,10 +178,12 @@ class _Handler(BaseHTTPRequestHandler):
             return None
         return CANNED.get(fault) if fault else None
 
-    def _forecast(self, query: Mapping[str, str], fault: Fault | None, column: str) -> None:
+    def _answer(
+        self, path: str, query: Mapping[str, str], fault: Fault | None, column: str
+    ) -> None:
         """Send weather, or the refusal of the API, or as much of it as the fault allows."""
         try:
-            answer = self.server.weather.answer(query, fault, column)
+            answer = self.server.weather.answer(path, query, fault, column)
         except RefusalError as refusal:
             body = json.dumps({"error": True, "reason": str(refusal)})
             self._send(Canned(400, body))

@@ -382,3 +382,28 @@ def test_a_source_that_fails_is_logged(caplog):
     with WeatherServer(source) as server, pytest.raises(requests.ConnectionError, match="aborted"):
         ask(server, latitude=1, longitude=1)
     assert "no such weather" in caplog.text
+
+
+def test_air_quality_is_a_service_of_its_own():
+    """It knows its own variables and days; without a source there is none."""
+    air = {MILD: {"time": SERIES["time"], "pm10": [12.0] * 48, "birch_pollen": [40.0] * 48}}
+    asked = {"latitude": "52.05", "longitude": "1.05", "hourly": "pm10,birch_pollen,olive_pollen"}
+    with WeatherServer(PLACES, air) as server:
+        answer = ask(server, "/v1/air-quality", **asked).json()
+        refused = ask(server, "/v1/air-quality", **(asked | {"hourly": "temperature_2m"})).json()
+        too_far = ask(server, "/v1/air-quality", **asked, forecast_days=8).json()
+        server.faults.switch(Fault.RH_104)
+        unspoiled = ask(server, "/v1/air-quality", **asked).json()
+    assert answer["hourly_units"] == {
+        "time": "iso8601",
+        "pm10": "\u03bcg/m³",
+        "birch_pollen": "grains/m³",
+        "olive_pollen": "undefined",
+    }
+    assert answer["hourly"]["birch_pollen"] == [40.0] * 48
+    assert answer["hourly"]["olive_pollen"] == [None] * 48
+    assert unspoiled["hourly"] == answer["hourly"]
+    assert "temperature_2m" in refused["reason"]
+    assert "range 0 to 7" in too_far["reason"]
+    with WeatherServer(PLACES) as server:
+        assert ask(server, "/v1/air-quality", **asked).status_code == 404

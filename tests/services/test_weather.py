@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import weather_payloads as weather
 
-from sprayadvisor.adapters.open_meteo import OpenMeteo, read_outlook
+from sprayadvisor.adapters.open_meteo import OpenMeteo, read_air_quality, read_outlook
 from sprayadvisor.advice.model import Site
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.demo.weather_faults import Fault
@@ -385,3 +385,74 @@ def test_from_the_loopback_service_to_the_outlook_and_back_to_the_store(shelf, c
     assert old.outlook.provenance.stale
     assert "hourly.wind_gusts_10m has 71 values for 72 times" in old.problem
     np.testing.assert_array_equal(fresh.outlook["gust_10m_ms"], old.outlook["gust_10m_ms"])
+
+
+AIR_HOURS = [f"2026-04-18T{hour:02}:00" for hour in range(24)]
+
+
+def air_body(grains: float = 30.0) -> bytes:
+    """Return an answer of the air-quality service with birch and no other pollen."""
+    names = [f"{plant}_pollen" for plant in ("alder", "grass", "mugwort", "olive", "ragweed")]
+    return json.dumps(
+        {
+            "utc_offset_seconds": 0,
+            "hourly_units": {"time": "iso8601", "pm10": "\u03bcg/m³", "birch_pollen": "grains/m³"}
+            | dict.fromkeys(names, "grains/m³"),
+            "hourly": {"time": AIR_HOURS, "pm10": [9.0] * 24, "birch_pollen": [grains] * 24}
+            | dict.fromkeys(names, [None] * 24),
+        }
+    ).encode()
+
+
+@pytest.fixture
+def air():
+    return Service(air_body())
+
+
+@pytest.fixture
+def both(service, air, shelf, clock):
+    return Weather(service, shelf, clock, read_outlook, air, read_air_quality)
+
+
+def test_air_comes_beside_the_forecast_and_is_kept_longer(both, air, service, shelf, clock):
+    """Both kinds are kept; hours later only the forecast is asked for anew."""
+    found = both.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert found.air.values["birch_pollen_m3"][0] == 30.0
+    assert found.air_problem == ""
+    assert {kept.kind for kept in shelf.kept} == {"forecast", "air_quality"}
+    clock.later(hours=5)
+    both.for_sites([YARD], POLICY)
+    assert (len(service.calls), len(air.calls)) == (2, 1)
+    clock.later(hours=2)
+    both.for_sites([YARD], POLICY)
+    assert len(air.calls) == 2
+
+
+@pytest.mark.parametrize("reply", [GONE, b"[]", b"{"], ids=["gone", "list", "cut"])
+def test_without_air_quality_the_forecast_is_as_good(both, air, reply):
+    """A service that fails or garbles costs nothing but what it alone knows."""
+    air.reply = reply
+    found = both.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert found.outlook is not None
+    assert found.problem == ""
+    assert found.air is None
+    assert found.air_problem.endswith("There is no earlier air-quality forecast for this place.")
+
+
+def test_an_older_air_quality_stands_in(both, air, clock):
+    """It is used with its age told, until it is too old."""
+    both.for_sites([YARD], POLICY)
+    air.reply = GONE
+    clock.later(hours=7)
+    found = both.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert found.air.provenance.stale
+    assert "last air-quality forecast is 7 h old and is used" in found.air_problem
+
+
+def test_where_nothing_is_judged_the_air_is_not_asked_about(both, air, service):
+    """A place without a forecast needs no pollen."""
+    service.reply = GONE
+    found = both.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert found.outlook is None
+    assert air.calls == []
+    assert (found.air, found.air_problem) == (None, "")
