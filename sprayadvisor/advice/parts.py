@@ -1,8 +1,8 @@
 """How spans fall on the blocks and stages of a plan.
 
-A span holds from the beginning of its first stage to the latest end of its stages: where its last
-stage is hand work alongside a flash that is itself in the span, to the end of the flash. In a block
-where a span goes on it holds to the block's end, and across the wait that may follow.
+A span holds from the beginning of its first stage to the latest end of its stages: hand work
+alongside a flash ends before the flash does. In a block where a span goes on it holds to the
+block's end, and across the wait that may follow.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ def held_in_stage(plan: Plan, stage: int) -> tuple[Held, ...]:
     return _together(
         (_part(plan, stage, _until_in_stage(plan, span, stage)), span.check)
         for span in plan.spans
-        if span.first <= stage <= span.last
+        if span.first <= stage <= span.last and not _over_before(plan, span, stage)
     )
 
 
@@ -64,18 +64,29 @@ def held_across(plan: Plan, block: Block) -> tuple[Check, ...]:
 
 def _until(plan: Plan, block: Block, span: Span) -> int:
     """Return the stage at whose end a span ends in a block."""
-    last = min(span.last, block.stop - 1)
-    host = plan.stages[last].alongside
-    goes_on = span.last >= block.stop
-    return host if host is not None and (goes_on or host >= span.first) else last
+    first, last = max(span.first, block.first), min(span.last, block.stop - 1)
+    if span.last >= block.stop:
+        return _in_sequence(plan, block.first, last)[-1]
+    return (_in_sequence(plan, first, last) or [last])[-1]
+
+
+def _in_sequence(plan: Plan, first: int, last: int) -> list[int]:
+    """Return the stages from ``first`` to ``last`` that run alongside no other."""
+    return [j for j in range(first, last + 1) if plan.stages[j].alongside is None]
+
+
+def _over_before(plan: Plan, span: Span, stage: int) -> bool:
+    """Return whether hand work in a span was alongside something that ended before the span."""
+    host = plan.stages[stage].alongside
+    return host is not None and host < span.first and plan.stages[span.first].alongside is None
 
 
 def _until_in_stage(plan: Plan, span: Span, stage: int) -> int:
     """Return the stage at whose end the time of a span that falls to ``stage`` ends."""
     host = plan.stages[stage].alongside
-    if host is None or host >= span.first or plan.stages[span.last].alongside == host:
+    if host is None or host >= span.first or not _in_sequence(plan, stage, span.last):
         return stage
-    return host
+    return _in_sequence(plan, host, stage)[-1]
 
 
 def _together(parts: Iterable[tuple[Part, Check]]) -> tuple[Held, ...]:

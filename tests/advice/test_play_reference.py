@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from collections import Counter
 
-import numpy as np
+import pytest
+from compiled_cases import compiled_cases
 from hypothesis import HealthCheck, given, settings
-from play_strategies import Case, drawn_cases, examples, slow_drawn_rate
-from slow_play import FIT, SlowPlay, SlowPlayer, SlowRate
+from hypothesis.strategies import SearchStrategy
+from play_strategies import (
+    Case,
+    drawn_cases,
+    examples,
+    slow_drawn_rate,
+    slow_physical_rate,
+)
+from slow_play import FAIL, FIT, UNKNOWN, SlowPlay, SlowPlayer, SlowRate
 
 from sprayadvisor.advice.chain import Chain, Walk
 from sprayadvisor.advice.checks import Check, Level
@@ -57,3 +65,31 @@ def assert_same_walk(case: Case, walk: Walk, row: int, expected: SlowPlay) -> No
 def test_drawn_plans_play_as_the_slow_reference_does(case: Case) -> None:
     """Status, minutes, stage and check agree for plans drawn as such."""
     assert_same(case, slow_drawn_rate, walks=2)
+
+
+@settings(max_examples=examples(100), deadline=None, suppress_health_check=SLOW)
+@given(compiled_cases())
+def test_compiled_plans_play_as_the_slow_reference_does(case: Case) -> None:
+    """Status, minutes, stage and check agree for processes compiled with drawn sheets."""
+    assert_same(case, slow_physical_rate, walks=2)
+
+
+@pytest.mark.parametrize(
+    ("cases", "rate"),
+    [(drawn_cases(), slow_drawn_rate), (compiled_cases(), slow_physical_rate)],
+    ids=["drawn", "compiled"],
+)
+def test_drawn_cases_fit_fail_and_are_unknown_often_enough(
+    cases: SearchStrategy[Case], rate: SlowRate
+) -> None:
+    """Each outcome makes up a tenth or more of a settled sample, so that all are really tested."""
+    seen: Counter[int] = Counter()
+
+    @settings(max_examples=80, deadline=None, suppress_health_check=SLOW, derandomize=True)
+    @given(cases)
+    def count(case: Case) -> None:
+        seen.update(assert_same(case, rate, walks=0))
+
+    count()
+    shares = {outcome: seen[outcome] / seen.total() for outcome in (FAIL, UNKNOWN, FIT)}
+    assert min(shares.values()) >= 0.1, shares

@@ -46,6 +46,24 @@ def test_a_span_lasts_until_the_flash_that_hand_work_runs_alongside() -> None:
     assert event(plan, sky(gust_ms={1: 9.0})) == (FAIL, 0, CALM)
 
 
+@pytest.mark.parametrize("blocks", [1, 2])
+def test_hand_work_may_stand_behind_what_follows_its_flash(blocks: int) -> None:
+    """Air-drying in two stages with hand work beside the first: spans hold to the second's end."""
+    stages = [flash(10), flash(40), hand(5, alongside=0), hand(5)]
+    cut = [stages] if blocks == 1 else [stages[:3], stages[3:]]
+    for span, named in ((Span(CALM, 0, 2), 1), (Span(CALM, 1, 3), 1), (Span(CALM, 2, 3), 2)):
+        status, stage, check = event(plan_of(*cut, spans=[span]), sky(gust_ms={2: 9.0}))
+        assert (status, stage, check) == (FAIL, named, CALM)
+    early = plan_of(*cut, spans=[Span(CALM, 1, 2)])
+    assert event(early, sky(gust_ms={0: 9.0})) == (FAIL, 1, CALM), "touched from minute 10 on"
+
+
+def test_a_span_leaves_out_hand_work_that_was_over_before_it() -> None:
+    """Hand work beside a flash before the span is no part of it, though it stands behind."""
+    plan = plan_of([flash(15), flash(15), hand(5, alongside=0)], spans=[Span(CALM, 1, 2)])
+    assert event(plan, sky(gust_ms={0: 9.0}))[0] == FIT
+
+
 def test_a_span_that_goes_on_holds_to_the_end_of_its_block() -> None:
     """Where a block ends with hand work beside a flash, a span across holds to its end."""
     plan = plan_of([flash(30), hand(5, alongside=0)], [hand(5)], spans=[Span(CALM, 0, 2)])
@@ -99,8 +117,8 @@ def test_a_clock_that_is_done_before_its_stage_takes_no_time() -> None:
 @pytest.mark.parametrize(
     ("rates", "expected"),
     [
-        ({i: 0.0 for i in range(12)}, (FAIL, 1, DRYING)),
-        ({i: NAN for i in range(12)}, (UNKNOWN, 1, FORECAST)),
+        (dict.fromkeys(range(12), 0.0), (FAIL, 1, DRYING)),
+        (dict.fromkeys(range(12), NAN), (UNKNOWN, 1, FORECAST)),
         ({0: 0.0, 1: NAN}, (UNKNOWN, 1, FORECAST)),
         ({2: NAN}, (FIT, NO_STAGE, None)),
     ],
@@ -119,7 +137,7 @@ def test_a_clock_that_never_ends_fails_and_one_not_known_is_unknown(
 def test_what_comes_long_after_a_clock_not_known_does_not_decide() -> None:
     """Weather that is bad days later breaks nothing that may long have dried by then."""
     plan = plan_of([flash(20)], spans=[Span(CALM, 0, 0)])
-    rates = {i: NAN for i in range(1, 12)}
+    rates = dict.fromkeys(range(1, 12), NAN)
     assert event(plan, sky(rate=rates, gust_ms={5: 9.0})) == (UNKNOWN, 0, FORECAST)
     assert event(plan, sky(rate=rates, gust_ms={1: 9.0})) == (FAIL, 0, CALM)
 

@@ -45,11 +45,13 @@ def test_at_a_constant_rate_a_clock_takes_its_need_over_the_rate(
     assert ends[0] == since + minutes
 
 
-def test_a_clock_ends_before_it_stalls_if_it_is_done_by_then() -> None:
+@pytest.mark.parametrize("rate", np.arange(5, 100, 6) / 100)
+@pytest.mark.parametrize("since", [0, 7])
+def test_a_clock_ends_before_it_stalls_if_it_is_done_by_then(rate: float, since: int) -> None:
     """Drying done to within rounding when a stall begins does not wait for the stall to end."""
-    rates = np.tile([0.37, 0.37, 0.37, 0.0, 0.0, 1.0, 1.0, 1.0], (40, 1))
-    table = ClockTable.of(rates, 60.0)
-    ends = table.ends(np.arange(40), np.zeros(40, dtype=np.int64), 3 * 15 * 0.37)
+    rows = np.arange(40)
+    table = ClockTable.of(np.tile([rate] * 3 + [0.0, 0.0, 1.0, 1.0], (rows.size, 1)), 60.0)
+    ends = table.ends(rows, np.full(rows.size, since), (45 - since) * rate)
     assert set(ends.tolist()) == {45}
 
 

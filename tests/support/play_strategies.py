@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from sprayadvisor.advice.checks import Check
 from sprayadvisor.advice.outlook import Floats
 from sprayadvisor.advice.plan import Block, Clock, Deadline, Plan, PlanStage, Span
-from sprayadvisor.advice.rates import clock_rate
 from sprayadvisor.advice.sheet import Origin
 from sprayadvisor.advice.tables import RateFunction
 from sprayadvisor.science.drying import cure_rate, flash_rate
@@ -64,14 +63,14 @@ def drawn_rate(clock: Clock, quantities: Mapping[str, Floats]) -> Floats:
 def slow_drawn_rate(clock: Clock, now: Mapping[str, float]) -> float:
     """Return the same for one quarter hour."""
     rate = now[f"{clock.kind}_rate"] * clock.boost
-    return clock.cap if rate > clock.cap else rate
+    return min(rate, clock.cap)  # in this order it keeps NaN
 
 
 def slow_physical_rate(clock: Clock, now: Mapping[str, float]) -> float:
     """Return a clock's rate in one quarter hour, by the scalar functions of the science."""
     names = ("panel_temp_c", "air_temp_c", "rh_pct", "wind_ms")
     rate = _physical(clock, *(now[name] for name in names))
-    return clock.cap if rate > clock.cap else rate
+    return min(rate, clock.cap)  # in this order it keeps NaN
 
 
 @lru_cache(maxsize=4096)
@@ -155,8 +154,12 @@ def _block(draw: st.DrawFn, first: int) -> list[PlanStage]:
         beside = draw(st.lists(st.integers(1, 20), max_size=2)) if draw(st.booleans()) else []
         spare = draw(st.sampled_from([0, 0, 3])) if beside else 0
         stages.append(replace(stage, least_min=sum(beside) + spare))
+        if beside and draw(st.booleans()):
+            # What follows the host may stand before the work alongside it, as air-drying does.
+            clock = draw(_clock([*behind, index]))
+            stages.append(PlanStage(str(index + 1), "", "flash", index, clock=clock))
         for number, minutes in enumerate(beside):
-            follows = index + number if number else None
+            follows = first + len(stages) - 1 if number else None
             own = str(first + len(stages))
             stages.append(PlanStage(own, "", "hand", follows, minutes=minutes, alongside=index))
     return stages
@@ -207,15 +210,13 @@ def drawn_cases(draw: st.DrawFn, most_patches: int = 7) -> Case:
     base = dict.fromkeys(HELD, GOOD) | {name: draw(RATE_VALUES) for name in RATES}
     values = dict.fromkeys(HELD, HELD_VALUES) | dict.fromkeys(RATES, RATE_VALUES)
     weather = draw(patched(base, values, rows, steps, most_patches))
-    return Case(plan, weather, draw(_starts(steps)), drawn_rate)
+    return Case(plan, weather, draw(starts_within(steps)), drawn_rate)
 
 
 @st.composite
-def _starts(draw: st.DrawFn, steps: int) -> tuple[int, ...]:
+def starts_within(draw: st.DrawFn, steps: int) -> tuple[int, ...]:
+    """Draw a few starts, most of them early enough for the work to end on the grid."""
     early = st.integers(0, max(0, steps // 2))
     anywhere = st.integers(0, steps - 1)
     some = draw(st.lists(st.one_of(early, early, anywhere), min_size=1, max_size=4, unique=True))
     return tuple(some)
-
-
-__all__ = ["Case", "clock_rate", "drawn_cases", "drawn_rate", "examples", "plans"]

@@ -101,12 +101,11 @@ class SlowPlayer:
         latest = end + block.may_wait_min
         if block.within_min is not None:
             latest = min(latest, before.ends[block.within_since] + block.within_min)
-        at_once = self._from_block(number, end)
         if end > latest:
             late = self._play_block(block, end)
             yield self._stops(FAIL, late, block.first, {ELAPSED})
             return
-        yield at_once
+        yield self._from_block(number, end)
         for quarter in range(self.quarters):
             if end < quarter * QUARTER <= latest:
                 yield self._after_wait(block, number, end, quarter)
@@ -148,7 +147,7 @@ class SlowPlayer:
                 starts = out.ends[stage.after]
             self._play_stage(out, index, starts, stopped)
         for index in out.begins:
-            self._late(out, block, index)
+            self._late(out, index)
             for span in self.plan.spans:
                 self._hold(out, span, index)
         return out
@@ -181,9 +180,10 @@ class SlowPlayer:
     def _run_clock(self, clock: Clock, since: int) -> tuple[str, int]:
         """Return how a clock ends, and the minute it ends at or its rate is first not known at."""
         if clock not in self._rates:
-            at = [{name: self.weather[name][i] for name in self.weather}
-                  for i in range(self.quarters)]  # fmt: skip
-            self._rates[clock] = [self._rate(clock, here) for here in at]
+            self._rates[clock] = [
+                self._rate(clock, {name: values[i] for name, values in self.weather.items()})
+                for i in range(self.quarters)
+            ]
         grown = 0.0
         for minute in range(since, self.grid_end + 1):
             if grown >= clock.need_min - TOLERANCE_MIN:
@@ -196,11 +196,12 @@ class SlowPlayer:
             grown += rate
         return "never", self.grid_end
 
-    def _late(self, out: _Stretch, block: Block, index: int) -> None:
+    def _late(self, out: _Stretch, index: int) -> None:
         for deadline in self.plan.deadlines:
-            if deadline.stage == index and deadline.since >= block.first:
-                if out.begins[index] - out.ends[deadline.since] > deadline.minutes:
-                    out.broken.setdefault(index, set()).add(ELAPSED)
+            if deadline.stage != index or deadline.since not in out.ends:
+                continue
+            if out.begins[index] - out.ends[deadline.since] > deadline.minutes:
+                out.broken.setdefault(index, set()).add(ELAPSED)
 
     # -- spans -----------------------------------------------------------------------------------
 
@@ -208,13 +209,16 @@ class SlowPlayer:
         """Hold a span against the part of it that falls to one stage."""
         if not span.first <= index <= span.last:
             return
-        stage = self.plan.stages[index]
+        stages = self.plan.stages
+        host = stages[index].alongside
         until = out.ends[index]
-        host = stage.alongside
         if host is not None and host < span.first:
-            # Begun in mid-flash, the span also holds after this hand work while the flash runs on.
-            goes_on = self.plan.stages[span.last].alongside != host
-            until = out.ends[host] if goes_on else until
+            if stages[span.first].alongside is None:
+                return  # over before the span begins
+            # Begun in mid-flash, the span goes on to the next stage: what lies between is held too.
+            if any(stages[j].alongside is None for j in range(index, span.last + 1)):
+                before = [j for j in out.ends if j < index and stages[j].alongside is None]
+                until = out.ends[before[-1]]
         for step in range(self.quarters):
             overlaps = step * QUARTER < until and out.begins[index] < (step + 1) * QUARTER
             if overlaps and out.begins[index] < until:
