@@ -79,20 +79,24 @@ def _member_in_the_middle(walk: Walk, climate: Climate) -> int:
     return int(order[(order.size - 1) // 2])
 
 
-def limiting(play: BestPlay, tables: Tables, word: Word, climate: Climate) -> Limiting | None:
+def limiting(play: BestPlay, tables: Tables, word: Word, climate: Climate) -> Limiting:
     """Return what decides: the event that comes first most often, else the smallest margin."""
     bad = UNKNOWN if word is Word.UNKNOWN else FAIL
-    hit = [int(row) for row in np.flatnonzero(play.walk.status == bad)]
-    if word is Word.GO or not hit:
+    walk = play.walk
+    hits = [
+        (int(row), int(walk.stage[row]), check)
+        for row, check in enumerate(walk.check)
+        if check is not None and walk.status[row] == bad
+    ]
+    if word is Word.GO or not hits:
         return _tightest(play)
-    keys = [(int(play.walk.stage[row]), play.walk.check[row]) for row in hit]
-    key = max(dict.fromkeys(keys), key=keys.count)
-    rows = [row for row, other in zip(hit, keys, strict=True) if other == key]
-    members = {row % climate.n_members for row in rows}
-    share = len(members) / climate.n_members
+    kinds = [(stage, check) for _, stage, check in hits]
+    stage, check = max(dict.fromkeys(kinds), key=kinds.count)
+    rows = [row for row, *kind in hits if kind == [stage, check]]
+    share = len({row % climate.n_members for row in rows}) / climate.n_members
     alike = [row for row in rows if row % climate.n_members == rows[0] % climate.n_members]
-    found = [_event(play, tables, key[0], key[1], row, share, climate) for row in alike]
-    return min((one for one in found if one is not None), key=_badness, default=None)
+    found = [_event(play, tables, stage, check, row, share, climate) for row in alike]
+    return min(found, key=_badness)
 
 
 def _badness(limiting: Limiting) -> float:
@@ -100,10 +104,8 @@ def _badness(limiting: Limiting) -> float:
     return -np.inf if np.isnan(limiting.margin) else limiting.margin
 
 
-def _tightest(play: BestPlay) -> Limiting | None:
+def _tightest(play: BestPlay) -> Limiting:
     """Return the check with the smallest scaled margin of a play that fits."""
-    if not play.readings:
-        return None
     reading = min(play.readings, key=lambda r: r.scaled(play.level))
     return Limiting(
         reading.check,
@@ -121,14 +123,12 @@ def _event(
     play: BestPlay,
     tables: Tables,
     stage: int,
-    check: Check | None,
+    check: Check,
     row: int,
     share: float,
     climate: Climate,
-) -> Limiting | None:
+) -> Limiting:
     """Return an event of a walk with the value that caused it."""
-    if check is None:
-        return None
     panel = row // climate.n_members
     begin = int(play.walk.begins[stage, row])
     if check in (DRYING, FORECAST):
@@ -136,9 +136,8 @@ def _event(
     if check == ELAPSED:
         return _late(play, tables, stage, row, share, panel)
     reading = read_span(Span(check, stage, stage), tables.quantities, play.walk, row, play.level)
-    if reading is None:
-        return None
-    if play.walk.status[row] == UNKNOWN and not np.isnan(reading.value):
+    not_known = play.walk.status[row] == UNKNOWN
+    if reading is None or (not_known and not np.isnan(reading.value)):
         # What is not known lies in the wait before the stage.
         return Limiting(check, stage, begin, np.nan, np.nan, play.level, share, panel)
     margin = reading.margin(play.level)

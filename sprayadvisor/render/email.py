@@ -75,7 +75,7 @@ def to_email_message(
     message.set_content(rendered.text, cte="quoted-printable")
     message.add_alternative(rendered.html, subtype="html", cte="quoted-printable")
     html = message.get_body(("html",))
+    assert html is not None  # noqa: S101 - it was added two lines above
     for ref, png in rendered.charts.items():
-        if html is not None:
-            html.add_related(png, "image", "png", cid=f"<{chart_cid(ref)}>", filename=f"{ref}.png")
+        html.add_related(png, "image", "png", cid=f"<{chart_cid(ref)}>", filename=f"{ref}.png")
     return message

@@ -172,3 +172,13 @@ def test_coats_of_a_climate_without_play_are_none():
     made = entry(hollow, outlook(), POLICY)
     assert (made.coats, made.commitment, made.chart) == ((), None, None)
     assert BUMPER in whole.job.panels
+
+
+def test_a_coat_without_a_flash_behind_it_tells_none():
+    """A process may go on at once; then there is no flash to expect."""
+    whole = told().judgement
+    first = whole.plan.first_coat("primer")
+    stages = list(whole.plan.stages)
+    stages[first + 1] = replace(stages[first + 1], kind="hand")
+    bare = replace(whole, plan=replace(whole.plan, stages=tuple(stages)))
+    assert entry(bare, outlook(), POLICY).coats[0].flash_expected_min is None

@@ -1,5 +1,6 @@
 """Judging one job: word, reason, windows, best play."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 
 import numpy as np
@@ -8,7 +9,7 @@ from days import BUMPER, DAY, EVENING, KIT, SITE, climate_for, job, outlook, pla
 
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.judge import judge
-from sprayadvisor.advice.model import Colour, Cover, Kit, Material, Panel, Part
+from sprayadvisor.advice.model import Colour, Cover, Kit, Panel, Part
 from sprayadvisor.advice.outlook import minute_of
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.verdict import Word
@@ -109,8 +110,6 @@ def test_two_pack_indoors_is_not_judged(weather):
 
 
 def _site(**changes):
-    from dataclasses import replace
-
     return replace(SITE, **changes)
 
 
@@ -165,21 +164,36 @@ def test_the_play_of_a_care_goes_to_the_end():
 
 
 def test_a_job_that_never_dries_is_named_so():
-    """Below the stall temperature the air-drying clock never ends: drying is what limits."""
-    cold = outlook(days=3, air_temp_c=5.5, rh_pct=55.0, ghi_wm2=0.0, dhi_wm2=0.0)
-    no_lamp = Kit(work_light=True)
-    found = judged(
-        job(panels=(Panel(Part.LEFT_DOOR, Colour.WHITE, Material.STEEL),)), cold, kit=no_lamp
-    )
+    """Cold from noon on, without a lamp: the clear never gets dust-free, which limits."""
+    air = np.full(3 * 96, 14.0)
+    air[2 * 96 + 11 * 4 :] = -4.0
+    cold = outlook(days=3, air_temp_c=air, rh_pct=45.0, ghi_wm2=0.0, dhi_wm2=0.0)
+    found = judged(job(arrive_to=time(9, 30)), cold, kit=Kit(work_light=True))
     assert found.word is Word.NO_GO
-    assert found.limiting is not None
+    assert found.limiting.check.quantity in ("drying", "panel_temp_c")
+    warm_base = judged(job(panels=(Panel(Part.LEFT_DOOR, Colour.WHITE),)), cold, kit=Kit())
+    assert warm_base.word is Word.NO_GO
 
 
-def test_a_late_coat_is_named_with_its_minutes():
-    """Base that flashes slower than it must be covered: the time elapsed is what limits."""
-    slow = outlook(air_temp_c=6.6, rh_pct=50.0, ghi_wm2=0.0, dhi_wm2=0.0, wind_10m_ms=0.1)
+def test_a_late_lamp_is_named_with_its_minutes():
+    """Clear that flashes slower than it may stay open: the time elapsed is what limits."""
+    slow = outlook(air_temp_c=8.7, rh_pct=55.0, ghi_wm2=0.0, dhi_wm2=0.0, gust_10m_ms=1.0)
+    slow = replace(slow, values=slow.values | {"wind_10m_ms": slow["wind_10m_ms"] * 0.05})
     found = judged(weather=slow)
-    assert found.limiting is not None
+    assert found.word is Word.NO_GO
+    assert found.limiting.check.quantity == "elapsed_min"
+    assert found.limiting.value > found.limiting.check.stop_max == 12.0
+    assert found.limiting.margin == 12.0 - found.limiting.value
+    assert found.plan.stages[found.limiting.stage].id == "clear-lamp"
+
+
+def test_an_unknown_wait_is_named_by_its_check():
+    """A gap in the forecast on the way makes the job unknown and names what is not known."""
+    wind = np.full(5 * 96, 2.0)
+    wind[2 * 96 + 9 * 4 : 2 * 96 + 20 * 4] = np.nan
+    found = judged(weather=outlook(wind_10m_ms=wind))
+    assert found.word is Word.UNKNOWN
+    assert np.isnan(found.limiting.value)
 
 
 def test_nothing_before_now_is_offered():
