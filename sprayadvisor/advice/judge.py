@@ -26,7 +26,7 @@ from sprayadvisor.advice.outlook import minute_of, time_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.rates import clock_rate
-from sprayadvisor.advice.tables import Tables
+from sprayadvisor.advice.tables import Ints, Tables
 from sprayadvisor.advice.verdict import (
     RANKED,
     Likelihoods,
@@ -100,17 +100,41 @@ def judge(
     if job.site.cover == Cover.INDOORS and any(s.two_pack for s in plan.sheets.values()):
         why = "two-pack indoors needs extraction and air-fed breathing; weather is not the question"
         return Judgement(job, Word.NOT_JUDGED, why, plan=plan)
-    quantities = {**climate.values, "off_hours": off_hours(climate.starts_utc, job, policy)}
-    chain = Chain(Tables.of(plan, quantities, clock_rate))
     arrival = arrival_steps(climate.starts_utc, job, now)
     if not arrival.size:
-        return Judgement(job, Word.UNKNOWN, _no_start(job, climate, now), plan=plan)
+        why = _no_start(job, climate, now)
+        return Judgement(job, Word.UNKNOWN, why, plan=plan, climate=climate)
     coming = coming_steps(climate.starts_utc, now, LOOK_AHEAD_H)
-    steps = np.union1d(arrival, coming)
+    return judge_starts(job, plan, climate, policy, thresholds, arrival, coming)
+
+
+def judge_starts(
+    job: Job,
+    plan: Plan,
+    climate: Climate,
+    policy: Policy,
+    thresholds: Thresholds,
+    agreed: Ints,
+    coming: Ints,
+) -> Judgement:
+    """Return the judgement on the best of some starts.
+
+    Args:
+        job: the booking.
+        plan: what is played.
+        climate: one case for each panel of the job, in their order.
+        policy: working hours and the rule of rain.
+        thresholds: how sure is sure enough.
+        agreed: (start,) steps of the grid among which the best gives the word; not empty.
+        coming: (start,) steps among which windows are looked for.
+    """
+    quantities = {**climate.values, "off_hours": off_hours(climate.starts_utc, job, policy)}
+    chain = Chain(Tables.of(plan, quantities, clock_rate))
+    steps = np.union1d(agreed, coming)
     status = worst_panel(chain.status(steps), climate.n_cases)
     chances = likelihoods(status)
     rank = ranks(chances, thresholds)
-    here = np.flatnonzero(np.isin(steps, arrival))
+    here = np.flatnonzero(np.isin(steps, agreed))
     best = best_of(here, rank, chances)
     word = RANKED[rank[best]]
     level = _deciding_level(word, chances, best, thresholds)
