@@ -9,7 +9,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from compiled_cases import BENIGN
+from compiled_cases import BENIGN, DRIVING
 
 from sprayadvisor.adapters.sheet_files import load_catalogue
 from sprayadvisor.advice.chain import Chain, Walk
@@ -25,8 +25,6 @@ from sprayadvisor.shipped import shipped
 
 STEPS, START = 48, 6
 KITS = {"lamp": Kit(lamp_kw=1.1, lamp_area_m2=0.4, compressor_kw=1.1), "no lamp": Kit()}
-# Quantities the drying clocks run on: changing them moves later stages too.
-DRIVING = {"panel_temp_c", "air_temp_c", "rh_pct", "wind_ms"}
 Change = tuple[str, int, float]  # quantity, quarter hour, value
 
 

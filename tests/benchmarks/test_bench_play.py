@@ -14,7 +14,7 @@ from play_parts import HERE, flash, hand, plan_of
 
 from sprayadvisor.adapters.sheet_files import load_catalogue
 from sprayadvisor.advice.chain import Chain
-from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.checks import QUANTITY_WORDS, Check, Level
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.model import Colour, Job, Kit, Material, Panel, Part, Site
 from sprayadvisor.advice.plan import Plan, Span
@@ -41,7 +41,8 @@ def weather() -> dict[str, np.ndarray]:
     def about(mean: np.ndarray | float, spread: float) -> np.ndarray:
         return mean + 0.2 * np.cumsum(rng.normal(0.0, spread, (MEMBERS, STEPS)), axis=1)
 
-    return {
+    light = np.maximum(20000.0 * day, 0.0)[np.newaxis]
+    return {name: np.zeros((1, STEPS)) for name in QUANTITY_WORDS} | {
         "panel_temp_c": about(14.0 + 8.0 * day, 0.3),
         "air_temp_c": about(13.0 + 5.0 * day, 0.3),
         "rh_pct": about(70.0 - 12.0 * day, 0.5),
@@ -50,9 +51,8 @@ def weather() -> dict[str, np.ndarray]:
         "gust_ms": np.abs(about(4.0, 0.3)),
         "gust_sustained_ms": np.abs(about(3.0, 0.3)),
         "wet_hour_mm": np.where(rng.random((MEMBERS, STEPS)) < 0.02, 1.0, 0.0),
-        "light_lx": np.maximum(20000.0 * day, 0.0)[np.newaxis],
-        "low_sun": np.zeros((1, STEPS)),
-        "off_hours": np.zeros((1, STEPS)),
+        "light_lx": light,
+        "diffuse_lx": 0.5 * light,
     }
 
 

@@ -7,6 +7,7 @@ from datetime import date, time
 from hypothesis import strategies as st
 from play_strategies import NAN, Case, patched, starts_within
 
+from sprayadvisor.advice.checks import QUANTITY_WORDS
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.model import Colour, Job, Kit, Material, Panel, Part, Site
 from sprayadvisor.advice.policy import Policy
@@ -14,7 +15,9 @@ from sprayadvisor.advice.process import PanelRange, Process, Stage
 from sprayadvisor.advice.rates import clock_rate
 from sprayadvisor.advice.sheet import Coats, Cure, Flash, Lamp, Limit, Sheet
 
-BENIGN = {
+NEVER = ("elapsed_min", "drying", "forecast")  # no weather: the play says these itself
+DRIVING = ("panel_temp_c", "air_temp_c", "rh_pct", "wind_ms")  # what drying clocks run on
+BENIGN = {name: 0.0 for name in QUANTITY_WORDS if name not in NEVER} | {
     "panel_temp_c": 20.0,
     "air_temp_c": 19.0,
     "rh_pct": 55.0,
@@ -24,6 +27,7 @@ BENIGN = {
     "gust_sustained_ms": 2.0,
     "wet_hour_mm": 0.0,
     "light_lx": 9000.0,
+    "diffuse_lx": 9000.0,
     "low_sun": 0.0,
     "off_hours": 0.0,
 }
@@ -38,10 +42,12 @@ PATCHES = {
     "gust_sustained_ms": [6.0, 8.0],
     "wet_hour_mm": [0.1, 0.2, 3.0],
     "light_lx": [0.0, 500.0, 1500.0],
+    "diffuse_lx": [0.0, 2000.0, 1500.0],
     "low_sun": [1.0],
     "off_hours": [1.0],
 }
-VALUES = {name: st.sampled_from([*values, NAN, NAN]) for name, values in PATCHES.items()}
+GRADES = [1.0, 2.0]
+VALUES = {name: st.sampled_from([*PATCHES.get(name, GRADES), NAN, NAN]) for name in BENIGN}
 NEEDS = st.lists(
     st.sampled_from(["no_rain", "dry", "card_light", "paint_light", "soft_light"]),
     max_size=2,
@@ -194,5 +200,7 @@ def compiled_cases(draw: st.DrawFn) -> Case:
     policy = Policy(dew_margin_k=draw(st.sampled_from([None, 4.0])))
     plan = compile_plan(process, papers, job, draw(KITS), policy)
     rows, steps = draw(st.integers(1, 2)), draw(st.integers(24, 72))
-    weather = draw(patched(BENIGN, VALUES, rows, steps, 9))
+    asked = [*DRIVING, *(span.check.quantity for span in plan.spans)]
+    base = {name: BENIGN[name] for name in asked}
+    weather = draw(patched(base, VALUES, rows, steps, 10, asked))
     return Case(plan, weather, draw(starts_within(steps)), clock_rate)

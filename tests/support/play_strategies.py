@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -95,14 +95,18 @@ def patched(
     rows: int,
     steps: int,
     most: int = 7,
+    names: Sequence[str] = (),
 ) -> dict[str, Floats]:
-    """Draw weather that is ``base`` all along but for a few patches."""
+    """Draw weather that is ``base`` all along but for a few patches.
+
+    The patches fall on ``names``, the oftener the oftener they stand there; otherwise on any.
+    """
     weather = {
         name: np.full((1 if name in (SHARED, "off_hours") else rows, steps), value)
         for name, value in base.items()
     }
     for _ in range(draw(st.integers(0, most))):
-        name = draw(st.sampled_from(sorted(weather)))
+        name = draw(st.sampled_from(names or sorted(weather)))
         row = draw(st.integers(0, weather[name].shape[0] - 1))
         first = draw(st.integers(0, steps - 1))
         length = draw(st.sampled_from([1, 1, 1, 2, 3, 5, 8, steps]))
