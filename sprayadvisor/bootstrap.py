@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from sprayadvisor.adapters.open_meteo import OpenMeteo
     from sprayadvisor.adapters.sheet_files import Catalogue
     from sprayadvisor.adapters.store.snapshots import SqlSnapshots
+    from sprayadvisor.adapters.store.upkeep import SqlUpkeep
     from sprayadvisor.services.bookings import Bookings
     from sprayadvisor.services.brief import Briefs
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
@@ -105,6 +106,13 @@ class Services:
         """The key of the weather services, where there is one."""
         key = self.settings.forecast.api_key
         return key.get_secret_value() if key else None
+
+    @cached_property
+    def upkeep(self) -> SqlUpkeep:
+        """Copies of the database, and forgetting."""
+        from sprayadvisor.adapters.store.upkeep import SqlUpkeep
+
+        return SqlUpkeep(self.engine)
 
     @cached_property
     def forecast(self) -> OpenMeteo:

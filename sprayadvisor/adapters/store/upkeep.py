@@ -1,0 +1,84 @@
+"""Upkeep of the database: a copy of it, old weather gone, old customers forgotten."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import tempfile
+from contextlib import closing, suppress
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from sqlalchemy import Engine, and_, delete, func, or_, select, update
+
+from sprayadvisor.adapters.store.engine import read, write
+from sprayadvisor.adapters.store.schema import JOBS, SNAPSHOTS
+from sprayadvisor.errors import StoreError
+
+_CONTACT = (
+    JOBS.c.customer_name,
+    JOBS.c.customer_phone,
+    JOBS.c.customer_email,
+    JOBS.c.customer_note,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SqlUpkeep:
+    """Looks after one database. Any method may raise ``StoreError``; then nothing was changed."""
+
+    engine: Engine
+
+    def backup(self, target: Path) -> None:
+        """Copy a live SQLite database into a file, whole or not at all."""
+        if self.engine.dialect.name != "sqlite":
+            raise StoreError("Only SQLite is copied from here; use pg_dump for PostgreSQL.")
+        try:
+            target.parent.mkdir(parents=True, exist_ok=True)
+            handle, name = tempfile.mkstemp(dir=target.parent, prefix=".writing-")
+            os.close(handle)
+        except OSError as error:
+            raise StoreError(_cannot(target, error)) from error
+        try:
+            with read(self.engine) as connection, closing(sqlite3.connect(name)) as copy:
+                source = connection.connection.driver_connection
+                assert isinstance(source, sqlite3.Connection)  # noqa: S101 - said by the dialect
+                source.backup(copy)
+            Path(name).replace(target)
+        except (OSError, sqlite3.Error) as error:
+            raise StoreError(_cannot(target, error)) from error
+        finally:
+            with suppress(OSError):
+                Path(name).unlink()
+
+    def forget_customers(self, before: date) -> int:
+        """Take name, phone, mail and note from jobs of days before ``before``; count them."""
+        known = or_(*(column != "" for column in _CONTACT))
+        with write(self.engine) as connection:
+            done = connection.execute(
+                update(JOBS)
+                .where(and_(JOBS.c.day < before, known))
+                .values({column.name: "" for column in _CONTACT})
+                .returning(JOBS.c.ref)
+            )
+            return len(done.all())
+
+    def forget_weather(self, before: datetime) -> int:
+        """Remove answers fetched before ``before``, but never the last of a place; count them."""
+        last = (
+            select(func.max(SNAPSHOTS.c.id))
+            .group_by(SNAPSHOTS.c.place, SNAPSHOTS.c.kind)
+            .scalar_subquery()
+        )
+        with write(self.engine) as connection:
+            done = connection.execute(
+                delete(SNAPSHOTS)
+                .where(and_(SNAPSHOTS.c.fetched_at < before, SNAPSHOTS.c.id.not_in(last)))
+                .returning(SNAPSHOTS.c.id)
+            )
+            return len(done.all())
+
+
+def _cannot(target: Path, error: Exception) -> str:
+    return f"{target} cannot be written ({error}); free some space or choose another folder."
