@@ -9,53 +9,23 @@ cases meet the same members, so that a difference between two cases is never cha
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from sprayadvisor.advice.cover import COVER_SHARES, SURROUNDINGS_SKY, Shares, in_house_shade
+from sprayadvisor.advice.air_levels import LIGHT_COLOURS, air_levels
+from sprayadvisor.advice.case import Case, events
+from sprayadvisor.advice.cover import SURROUNDINGS_SKY, in_house_shade
+from sprayadvisor.advice.downwind import downwind_level
 from sprayadvisor.advice.members import Members
-from sprayadvisor.advice.model import Cover, Panel, Part, Site
-from sprayadvisor.advice.outlook import Floats, Times
+from sprayadvisor.advice.model import Cover, Site
+from sprayadvisor.advice.outlook import AirQuality, Floats, Times
 from sprayadvisor.science import convection, humidity, light, panel, sky, sun, wetness, wind
 from sprayadvisor.science.panel_build import SKIN_HEAT_J_M2K, Build
 from sprayadvisor.science.quantities import STEP_MIN
 
-# What the engine leaves in the sheet metal around it just after a drive, °C (trade judgement:
-# 30 to 60 °C for 45 to 60 min).
-DRIVEN_C = {Part.BONNET: 60.0, Part.LEFT_WING: 45.0, Part.RIGHT_WING: 45.0}
 _HALF_STEP = np.timedelta64(STEP_MIN * 30, "s")
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One panel of one car in one place, and what was done to it.
-
-    Minutes count from the beginning of the members' grid and may lie before it.
-
-    Attributes:
-        site: where the car stands.
-        panel: the part of the car.
-        heading_deg: where its nose points, °.
-        cover: what is above it instead of the site's own cover.
-        wiped_at_min: when it is wiped dry.
-        washed_at_min: when the car was last washed: water in every gap.
-        driven_at_min: when the car was last driven: engine heat in bonnet and wings.
-    """
-
-    site: Site
-    panel: Panel
-    heading_deg: float = 0.0
-    cover: Cover | None = None
-    wiped_at_min: int | None = None
-    washed_at_min: int | None = None
-    driven_at_min: int | None = None
-
-    @property
-    def shares(self) -> Shares:
-        """What the cover lets through."""
-        return COVER_SHARES[self.cover or self.site.cover]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,18 +55,21 @@ class Climate:
         return self.values[quantity][index * self.n_members : (index + 1) * self.n_members]
 
 
-def climate(members: Members, cases: Sequence[Case]) -> Climate:
+def climate(
+    members: Members, cases: Sequence[Case], air_quality: AirQuality | None = None
+) -> Climate:
     """Return what every panel meets in every member.
 
     Args:
         members: the possible weathers; all cases stand in this one.
         cases: at least one.
+        air_quality: pollen and fine dust there; None where nothing is known of them.
     """
-    air = _Air(members)
+    air = _Air(members, air_quality)
     grounds = {_spot(case.site): case.site for case in cases}
     known = {spot: _Ground(air, site) for spot, site in grounds.items()}
     here = [_Here(air, known[_spot(case.site)], case) for case in cases]
-    traced = panel.trace(_forcing(here), _build(air, cases), _events(cases, len(members)))
+    traced = panel.trace(_forcing(here), _build(air, cases), events(cases, len(members)))
     tables = [at.values() for at in here]
     values = {name: np.concatenate([table[name] for table in tables]) for name in tables[0]}
     panel_temp_c = np.ascontiguousarray(traced.panel_temp_c.T)
@@ -115,16 +88,17 @@ def climate(members: Members, cases: Sequence[Case]) -> Climate:
 
 
 def _spot(site: Site) -> tuple[object, ...]:
-    """Return what decides sun and wind at a site; sites alike in this share the work."""
+    """Return what decides sun, wind and air at a site; sites alike in this share the work."""
     place = (site.latitude, site.longitude, site.elevation_m, site.surroundings)
-    return (*place, site.zone, site.shade_before, site.shade_after)
+    around = (site.ground, site.kerb, site.cover, tuple(site.downwind.items()))
+    return (*place, site.zone, site.shade_before, site.shade_after, *around)
 
 
 class _Air:
     """What all sites in this weather share."""
 
-    def __init__(self, members: Members) -> None:
-        self.members = members
+    def __init__(self, members: Members, air_quality: AirQuality | None) -> None:
+        self.members, self.air_quality = members, air_quality
         self.middles = members.starts_utc + _HALF_STEP
         air, rh = members["air_temp_c"], members["rh_pct"]
         self.dew_point_c = humidity.dew_point_c(air, rh)
@@ -164,6 +138,16 @@ class _Ground:
         self.light_lx = light.illuminance_lx(members["ghi_wm2"])
         self.shade_lx = np.minimum(light.diffuse_illuminance_lx(members["dhi_wm2"]), self.light_lx)
         self.low_sun = light.low_sun(self.sun.elevation_deg, members["dni_wm2"])
+        self.downwind = downwind_level(site, members["wind_from_deg"], members["wind_10m_ms"])
+        self._levels: dict[tuple[Cover, bool], dict[str, Floats]] = {}
+
+    def levels(self, air: _Air, case: Case, met: Mapping[str, Floats]) -> dict[str, Floats]:
+        """Return what is in the air at a case; those under one cover and in one shade share it."""
+        light_colour = case.panel.colour in LIGHT_COLOURS
+        key = case.covered_by, light_colour
+        if key not in self._levels:
+            self._levels[key] = air_levels(met, self.site, *key, air.members, air.air_quality)
+        return self._levels[key]
 
 
 def _longwave_down(members: Members, cloud: Floats) -> Floats:
@@ -234,7 +218,7 @@ class _Here:
         members, ground, share = self.air.members, self.ground, self.shares
         shape = members["air_temp_c"].shape
         dim = share.diffuse * ground.shade_lx
-        return {
+        met = {
             "air_temp_c": members["air_temp_c"],
             "rh_pct": members["rh_pct"],
             "dew_point_c": self.air.dew_point_c,
@@ -244,9 +228,11 @@ class _Here:
             "wind_from_deg": members["wind_from_deg"],
             "wet_hour_mm": self.rain_mm(members.wet_hour_mm),
             "light_lx": self.beam * ground.light_lx + (1.0 - self.beam) * dim,
+            "diffuse_lx": dim,
             "low_sun": np.where(self.beam == 0.0, 0.0, ground.low_sun),
             "sun_elevation_deg": np.broadcast_to(ground.sun.elevation_deg, shape),
         }
+        return met | ground.levels(self.air, self.case, met) | {"downwind": ground.downwind}
 
 
 def _forcing(here: Sequence[_Here]) -> panel.Forcing:
@@ -279,19 +265,3 @@ def _build(air: _Air, cases: Sequence[Case]) -> Build:
         skin_j_m2k=rows([SKIN_HEAT_J_M2K[case.panel.material.value] for case in cases]),
         pressure_hpa=rows([air.pressure_hpa(case.site) for case in cases]),
     )
-
-
-def _events(cases: Sequence[Case], n_members: int) -> list[panel.Event]:
-    """Return what was done to the panels, driving first and wiping last."""
-    events = []
-    for index, case in enumerate(cases):
-        rows = slice(index * n_members, (index + 1) * n_members)
-        hot = DRIVEN_C.get(case.panel.part)
-        if case.driven_at_min is not None and hot is not None:
-            events.append(panel.Event(case.driven_at_min // STEP_MIN, rows, hot, hot))
-        if case.washed_at_min is not None:
-            full = wetness.FILM_MAX_MM
-            events.append(panel.Event(case.washed_at_min // STEP_MIN, rows, film_mm=full))
-        if case.wiped_at_min is not None:
-            events.append(panel.Event(case.wiped_at_min // STEP_MIN, rows, film_mm=0.0))
-    return events

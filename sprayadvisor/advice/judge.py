@@ -11,6 +11,7 @@ from datetime import datetime
 
 import numpy as np
 
+from sprayadvisor.advice.air_levels import unknown_as_low
 from sprayadvisor.advice.best import BestPlay, Limiting, best_play, limiting
 from sprayadvisor.advice.chain import Chain
 from sprayadvisor.advice.checks import Level
@@ -128,7 +129,11 @@ def judge_starts(
         agreed: (start,) steps of the grid among which the best gives the word; not empty.
         coming: (start,) steps among which windows are looked for.
     """
-    quantities = {**climate.values, "off_hours": off_hours(climate.starts_utc, job, policy)}
+    quantities = {
+        **climate.values,
+        **unknown_as_low(climate.values),
+        "off_hours": off_hours(climate.starts_utc, job, policy),
+    }
     chain = Chain(Tables.of(plan, quantities, clock_rate))
     steps = np.union1d(agreed, coming)
     status = worst_panel(chain.status(steps), climate.n_cases)

@@ -5,17 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from sprayadvisor.advice.checks import Check
-from sprayadvisor.advice.model import Job, Kit, Material
+from sprayadvisor.advice.model import Cover, Job, Kit, Material
 from sprayadvisor.advice.plan import PlanStage, Span
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.process import Process, Stage
 from sprayadvisor.advice.sheet import Limit, Origin, Sheet
 
-# Illuminance floors by need, lx. Card: ISO 3668:1998 asks for 2000 of diffuse daylight (value from
-# memory); paint and a last look: common practice, no source.
-LIGHT_FLOOR_LX = {"card_light": 2000.0, "paint_light": 500.0, "soft_light": 500.0}
+# What each need asks of the light: quantity and floor, lx. Card: ISO 3668:1998 asks for 2000 of
+# diffuse daylight (value from memory); paint and a last look: common practice, no source.
+LIGHT_FLOOR_LX = {
+    "card_light": ("diffuse_lx", 2000.0),
+    "paint_light": ("light_lx", 500.0),
+    "soft_light": ("light_lx", 500.0),
+}
 STATIC_RH_PCT = 35.0  # below it plastics and water-borne paint draw dust: common practice
 PRACTICE = Origin("practice")
+ONLY_HIGH = 1.5  # of a level from 0 to 2: care at high, and no stop
+# What is sanded flat before the next coat does not mind a fly or a speck.
+SANDED_KINDS = ("filler", "primer")
+AIRBORNE = ("insect_level", "dust_level", "pollen_level", "pm10_level")
 
 
 def all_spans(
@@ -44,6 +52,10 @@ def all_spans(
         spans += _stage_spans(source[first], first, final, kit, policy, process)
         if source[first].kind == "coat":
             spans += _sheet_spans(stages, first, final, job, policy, sheets)
+            spans += _air_spans(stages, first, final, sheets)
+            if job.site.downwind:
+                check = Check("downwind", Origin("site"), inside_max=0.5, stop_max=1.5)
+                spans.append(Span(check, first, final))
         if stages[first].kind == "lamp":
             check = Check("gust_ms", Origin("policy"), stop_max=policy.lamp_gust_ms)
             spans.append(Span(check, first, final))
@@ -51,6 +63,9 @@ def all_spans(
     if film is not None:
         check = Check("gust_ms", Origin("policy"), stop_max=policy.masking_gust_ms)
         spans.append(Span(check, *film))
+    if job.site.cover is Cover.CANOPY:
+        check = Check("gust_ms", Origin("policy"), stop_max=policy.canopy_gust_ms)
+        spans.append(Span(check, 0, last))
     return tuple(spans)
 
 
@@ -85,13 +100,13 @@ def _stage_spans(
 
 def _light_spans(need: str, first: int, last: int, kit: Kit, origin: Origin) -> Iterator[Span]:
     """Yield what a stage needs of the light; a work light stands in, for a card with care."""
-    floor = LIGHT_FLOOR_LX.get(need)
-    if floor is None:
+    if need not in LIGHT_FLOOR_LX:
         return
+    quantity, floor = LIGHT_FLOOR_LX[need]
     if not kit.work_light:
-        yield Span(Check("light_lx", origin, stop_min=floor), first, last)
+        yield Span(Check(quantity, origin, stop_min=floor), first, last)
     elif need == "card_light":
-        yield Span(Check("light_lx", origin, inside_min=floor), first, last)
+        yield Span(Check(quantity, origin, inside_min=floor), first, last)
     if need != "soft_light":
         yield Span(Check("low_sun", PRACTICE, inside_max=0.5), first, last)
 
@@ -131,6 +146,20 @@ def _sheet_spans(
             yield Span(lasting, first, last)
     rain = Check("wet_hour_mm", sheet.origin(sheet.flash), stop_max=policy.rain_hour_mm)
     yield Span(rain, first, _last_wet(stages, last, to_dust_free=False))
+
+
+def _air_spans(
+    stages: Sequence[PlanStage], first: int, last: int, sheets: Mapping[str, Sheet]
+) -> Iterator[Span]:
+    """Yield what must not land in a coat before it is dust-free or baked."""
+    dry = _last_wet(stages, last, to_dust_free=True)
+    yield Span(Check("drip_level", PRACTICE, inside_max=ONLY_HIGH), first, dry)
+    if sheets[stages[first].role or ""].kind in SANDED_KINDS:
+        return
+    for quantity in AIRBORNE:
+        yield Span(Check(quantity, PRACTICE, inside_max=ONLY_HIGH), first, dry)
+    if stages[dry].kind == "lamp":
+        yield Span(Check("insect_lamp_level", PRACTICE, inside_max=ONLY_HIGH), dry, dry)
 
 
 def _as_check(quantity: str, limit: Limit, sheet: Sheet) -> Check:

@@ -128,7 +128,7 @@ class Site:
 
     ``downwind`` names, for a compass side (``"n"``, ``"ne"`` …), what would get the mist if the
     wind blew towards that side. ``shade_before`` and ``shade_after`` are local clock times: in the
-    shade of a house until, and again from.
+    shade of a house until, and again from. At a ``kerb`` cars pass within a few metres.
     """
 
     name: str
@@ -143,6 +143,7 @@ class Site:
     downwind: MappingProxyType[str, str] = field(default_factory=lambda: MappingProxyType({}))
     shade_before: time | None = None
     shade_after: time | None = None
+    kerb: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -217,11 +217,11 @@ def _check_quantity(quantity: str, limit: Limit) -> None:
 class Origin:
     """Where a bound comes from, so that a verdict can name it.
 
-    ``kind`` is ``sheet``, ``process``, ``policy`` (the user's own), ``booking`` or ``practice``
-    (common practice, no source).
+    ``kind`` is ``sheet``, ``process``, ``policy`` (the user's own), ``booking``, ``site`` (what was
+    said of it) or ``practice`` (common practice, no source).
     """
 
-    kind: Literal["sheet", "process", "policy", "booking", "practice"]
+    kind: Literal["sheet", "process", "policy", "booking", "site", "practice"]
     name: str = ""
     page: int | None = None
     revision: str = ""
@@ -235,5 +235,6 @@ class Origin:
         return {
             "policy": "your own policy",
             "booking": "the booking",
+            "site": "what you said of the site",
             "practice": "common practice",
         }[self.kind]

@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from sprayadvisor.science.quantities import STEP_MIN
 from sprayadvisor.science.ranges import Floats, Values, elementwise
 
 # Share of the sunshine a ground throws back. Paved and grass: pvlib's table of surface albedos
@@ -28,6 +29,7 @@ GROUND_ALBEDO: MappingProxyType[str, float] = MappingProxyType(
 _REFRACTION_TEMP_C = 12.0  # the solar position algorithm's own default, good to 0.01° above 1°
 _DELTA_T_S = 67.0  # terrestrial minus universal time; a second of it is 0.004° of azimuth
 _HORIZON_REFRACTION_DEG = 0.5667
+_SUNSET_DEG = -0.27  # its upper edge on the horizon: half the sun's width
 # Nearer the horizon than this the ratio of tilted to level beam grows without bound, and an hour's
 # mean divided by it says nothing (engineering estimate).
 _LEAST_SUN_FOR_RATIO_DEG = 5.0
@@ -173,6 +175,28 @@ def plane_irradiance_wm2(
     )
     ground = irradiance.get_ground_diffuse(np.asarray(tilt_deg), ghi_wm2, albedo)
     return PlaneIrradiance(dni_wm2 * facing, sky, ground)
+
+
+def hours_to_sunset(elevation_deg: Floats) -> Floats:
+    """Return (step,) hours to the nearest sunset, negative after it, infinite without one.
+
+    Good to a few minutes: the crossing of the horizon is interpolated between quarter hours.
+
+    Args:
+        elevation_deg: (step,) height of the sun in the middle of each quarter hour, refraction
+            included.
+    """
+    middles = (np.arange(len(elevation_deg)) + 0.5) * (STEP_MIN / 60.0)
+    down = np.flatnonzero((elevation_deg[:-1] >= _SUNSET_DEG) & (elevation_deg[1:] < _SUNSET_DEG))
+    if not down.size:
+        return np.full(len(elevation_deg), np.inf)
+    fallen = elevation_deg[down] - elevation_deg[down + 1]
+    share = (elevation_deg[down] - _SUNSET_DEG) / fallen
+    sunsets = middles[down] + share * (STEP_MIN / 60.0)
+    away = sunsets[:, np.newaxis] - middles
+    nearest = np.abs(away).argmin(axis=0)
+    found: Floats = away[nearest, np.arange(len(middles))]
+    return found
 
 
 def sunrise_sunset(

@@ -16,6 +16,7 @@ from sprayadvisor.science.humidity import (
     MAGNUS_C,
     WATER_AIR_MASS_RATIO,
 )
+from sprayadvisor.science.quantities import STEP_MIN
 from sprayadvisor.science.ranges import Floats, Values
 from sprayadvisor.science.sky import KELVIN
 
@@ -57,6 +58,18 @@ def rain_on_panel_mm(rain_mm: Floats, share: Values, drip_steps: int) -> Floats:
     for late in range(1, drip_steps + 1):
         np.maximum(dripping[..., late:], reaching[..., :-late], out=dripping[..., late:])
     return dripping
+
+
+def hours_since(happened: NDArray[np.bool_]) -> Floats:
+    """Return (..., step) hours since something last happened; 0 while it does, infinite before.
+
+    Args:
+        happened: (..., step) whether it happened in each quarter hour.
+    """
+    steps = np.arange(happened.shape[-1])
+    last = np.maximum.accumulate(np.where(happened, steps, -1), axis=-1)
+    hours = (steps - last) * (STEP_MIN / 60.0)
+    return np.where(last < 0, np.inf, hours)
 
 
 def wet_flag(film_mm: Floats) -> Floats:

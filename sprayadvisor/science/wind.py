@@ -28,6 +28,10 @@ _GUN_HEIGHT: dict[str, tuple[float, float]] = {
 # memory. 2 is felt on the face, 4 raises dust and loose paper.
 BEAUFORT_FROM_MS = (0.3, 1.6, 3.4, 5.5, 8.0, 10.8, 13.9, 17.2, 20.8, 24.5, 28.5, 32.7)
 
+# How far from the line of the wind a mist still lands: it fans out, and the forecast's direction is
+# good to about 30° (trade judgement).
+MIST_SPREAD_DEG = 45.0
+
 _SUSTAINED_STEPS = 120 // STEP_MIN  # two hours running
 
 
@@ -60,6 +64,23 @@ def beaufort(wind_10m_ms: Values) -> Values:
     """
     number = np.searchsorted(BEAUFORT_FROM_MS, wind_10m_ms, side="right")
     return np.where(np.isnan(wind_10m_ms), np.nan, number)
+
+
+@overload
+def mist_reaches(wind_from_deg: float, *, side_deg: float) -> float: ...
+@overload
+def mist_reaches(wind_from_deg: Floats, *, side_deg: float) -> Floats: ...
+@elementwise
+def mist_reaches(wind_from_deg: Values, *, side_deg: float) -> Values:
+    """Return 1 where the wind carries mist towards a side, else 0; NaN where it is unknown.
+
+    Args:
+        wind_from_deg: where the wind comes from, degrees clockwise from north.
+        side_deg: bearing of the side, seen from the car, degrees.
+    """
+    towards = np.asarray(wind_from_deg) + 180.0
+    off = np.abs((towards - side_deg + 180.0) % 360.0 - 180.0)
+    return np.where(np.isnan(off), np.nan, off <= MIST_SPREAD_DEG)
 
 
 def gust_sustained_ms(gust_ms: Floats) -> Floats:

@@ -20,7 +20,8 @@ from datetime import date, datetime
 from typing import Protocol
 
 from sprayadvisor.advice.brief import Brief, Entry
-from sprayadvisor.advice.climate import Case, Climate, climate
+from sprayadvisor.advice.case import Case
+from sprayadvisor.advice.climate import Climate, climate
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.day import clashes, in_order, load, offers
 from sprayadvisor.advice.entries import entry, night_low_c

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from sprayadvisor.advice import cover as covers
-from sprayadvisor.advice.climate import Case, climate
+from sprayadvisor.advice.case import Case
+from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.members import Members, draw, single
 from sprayadvisor.advice.model import (
     Colour,
@@ -49,8 +50,16 @@ QUANTITIES_OUT = {
     "wet_hour_mm",
     "wind_from_deg",
     "light_lx",
+    "diffuse_lx",
     "low_sun",
     "sun_elevation_deg",
+    "insect_level",
+    "insect_lamp_level",
+    "dust_level",
+    "drip_level",
+    "pollen_level",
+    "pm10_level",
+    "downwind",
 }
 
 
@@ -274,16 +283,30 @@ DEPENDS = {
         "wet_hour_mm",
         "wind_from_deg",
         "light_lx",
+        "diffuse_lx",
         "low_sun",
         "sun_elevation_deg",
+        "dust_level",
+        "drip_level",
+        "pollen_level",
+        "pm10_level",
+        "downwind",
     },
     "rh_pct": {"rh_pct", "dew_point_c", "dew_margin_k", "surface_rh_pct"},
-    "wind_10m_ms": {"wind_ms", "panel_temp_c", "film_mm", "panel_wet", "panel_white"},
-    "gust_10m_ms": {"gust_ms", "gust_sustained_ms"},
+    "wind_10m_ms": {
+        "wind_ms",
+        "insect_level",
+        "insect_lamp_level",
+        "panel_temp_c",
+        "film_mm",
+        "panel_wet",
+        "panel_white",
+    },
+    "gust_10m_ms": {"gust_ms", "gust_sustained_ms", "dust_level"},
     "rain_mm": {"panel_temp_c", "film_mm", "panel_wet", "dew_margin_k"},
-    "ghi_wm2": {"light_lx", "panel_temp_c", "film_mm"},
+    "ghi_wm2": {"light_lx", "diffuse_lx", "panel_temp_c", "film_mm"},
     "dni_wm2": {"low_sun", "panel_temp_c"},
-    "dhi_wm2": {"panel_temp_c"},
+    "dhi_wm2": {"diffuse_lx", "panel_temp_c"},
     "cloud_fraction": {"panel_temp_c"},
 }
 

@@ -6,7 +6,8 @@ import days
 import numpy as np
 import pytest
 
-from sprayadvisor.advice.climate import Case, climate
+from sprayadvisor.advice.case import Case
+from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Colour, Panel, Part
 from sprayadvisor.science import convection, humidity, panel, sky, sun

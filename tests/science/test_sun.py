@@ -2,7 +2,7 @@
 
 import math
 import warnings
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from time import perf_counter
 from zoneinfo import ZoneInfo
 
@@ -215,3 +215,32 @@ def test_nothing_here_warns():
             80.0, 90.0, place, np.ones(672), np.ones(672), np.ones(672), 0.2, WEEK
         )
         sun.sunrise_sunset(date(2026, 3, 29), 53.3, -6.3, "Europe/Dublin")
+
+
+@pytest.mark.parametrize(
+    ("day", "latitude", "longitude", "zone"),
+    [("2026-04-17", 53.1, -8.9, "Europe/Dublin"), ("2026-12-21", 53.1, -8.9, "Europe/Dublin"),
+     ("2026-07-15", -33.9, 18.4, "Africa/Johannesburg")],
+)  # fmt: skip
+def test_nearest_sunset_is_the_one_of_the_almanac(day, latitude, longitude, zone):
+    """Within five minutes of sunrise_sunset, a time not found from the same crossing.
+
+    Source: NREL solar position algorithm as pvlib computes its sunsets.
+    """
+    begin = np.datetime64(day, "s") - np.timedelta64(1, "D")
+    steps = begin + np.arange(3 * 96) * np.timedelta64(900, "s")
+    middles = steps + np.timedelta64(450, "s")
+    elevation = sun.sun_position(middles, latitude, longitude).elevation_deg
+    away = sun.hours_to_sunset(elevation)
+    _, sunset = sun.sunrise_sunset(date.fromisoformat(day), latitude, longitude, zone)
+    at = np.datetime64(sunset.astimezone(UTC).replace(tzinfo=None), "s")
+    exact = (at - middles) / np.timedelta64(3600, "s")
+    near = np.abs(exact) < 10.0
+    assert near.sum() == 80
+    np.testing.assert_allclose(away[near], exact[near], atol=0.08)
+
+
+def test_where_the_sun_never_sets_no_sunset_is_near():
+    """Neither in polar day nor in polar night."""
+    assert np.isinf(sun.hours_to_sunset(np.full(96, 5.0))).all()
+    assert np.isinf(sun.hours_to_sunset(np.full(96, -5.0))).all()

@@ -58,3 +58,11 @@ def test_a_state_stays_unknown_for_a_while_after_a_gap():
     unknown = wetness.gaps_and_after(known, 3)
     assert unknown[:, 0].tolist() == [False, False, True, True, True, True, False, False]
     assert unknown[:, 1].tolist() == [True, True, True, True, False, False, False, False]
+
+
+def test_hours_since_count_from_the_last_time_it_happened():
+    """Nothing while it happens, infinite before, each row by itself."""
+    happened = np.array([[False, True, True, False, False], [False] * 5])
+    hours = wetness.hours_since(happened)
+    np.testing.assert_array_equal(hours[0], [np.inf, 0.0, 0.0, 0.25, 0.5])
+    assert np.isinf(hours[1]).all()

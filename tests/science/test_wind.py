@@ -90,3 +90,15 @@ def test_sustained_gust_over_members():
     kept = wind.gust_sustained_ms(gusts)
     np.testing.assert_array_equal(kept[1, 2], slowly(gusts[1, 2]))
     assert wind.gust_sustained_ms(np.empty((4, 0))).shape == (4, 0)
+
+
+@pytest.mark.parametrize(
+    ("wind_from", "side", "reached"),
+    [(180.0, 0.0, 1.0), (0.0, 0.0, 0.0), (135.0, 0.0, 1.0), (134.0, 0.0, 0.0), (225.0, 0.0, 1.0),
+     (350.0, 180.0, 1.0), (10.0, 180.0, 1.0), (math.nan, 90.0, math.nan)],
+)  # fmt: skip
+def test_mist_goes_where_the_wind_blows_and_a_little_beside(wind_from, side, reached):
+    """Half a right angle to either side, across north too; unknown stays unknown."""
+    np.testing.assert_equal(wind.mist_reaches(wind_from, side_deg=side), reached)
+    many = wind.mist_reaches(np.array([wind_from, wind_from]), side_deg=side)
+    np.testing.assert_array_equal(many, [reached, reached])

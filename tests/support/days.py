@@ -7,7 +7,8 @@ from functools import cache
 import numpy as np
 
 from sprayadvisor.adapters.sheet_files import Catalogue, load_catalogue
-from sprayadvisor.advice.climate import Case, climate
+from sprayadvisor.advice.case import Case
+from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.members import single
 from sprayadvisor.advice.model import (
