@@ -65,7 +65,7 @@ class Bookings:
             InputError: a field cannot be understood or cannot be true, or nothing would change.
             BookingError: there is no such job, it is over, or somebody else just changed it.
         """
-        was = self._booked(ref)
+        was = self.booked(ref)
         if form.ref and form.ref != ref:
             raise InputError(f"Job {ref} keeps its reference; add a new job to have another.")
         site = self._site(form, was.site)
@@ -91,7 +91,7 @@ class Bookings:
             BookingError: there is no such job, it is over, or somebody else just changed it.
         """
         note = typed.line(why, "why")
-        was = self._booked(ref)
+        was = self.booked(ref)
         job = replace(was, state=JobState.CANCELLED)
         self.store.replace(job, self._moment(), Event.CANCELLED, note, by=by, was=was)
         return job
@@ -138,8 +138,12 @@ class Bookings:
         jobs = self.store.between(earliest, last, states)
         return tuple(job for job in jobs if job.day >= self._today(job.site))
 
-    def _booked(self, ref: str) -> Job:
-        """Return a job that is still to come."""
+    def booked(self, ref: str) -> Job:
+        """Return a job that is neither done nor spoiled nor cancelled.
+
+        Raises:
+            BookingError: there is no such job, or it is over.
+        """
         job = self.get(ref)
         if job.state is not JobState.BOOKED:
             raise BookingError(f"Job {ref} is {job.state}; add a new job instead.")

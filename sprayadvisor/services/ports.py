@@ -172,6 +172,7 @@ class Event(StrEnum):
     CHANGED = "changed"
     MOVED = "moved"
     CANCELLED = "cancelled"
+    AT = "at"  # the note is the stage of the process
     DONE = "done"
     SPOILED = "spoiled"
 
