@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from sprayadvisor.services.bookings import Bookings
     from sprayadvisor.services.brief import Briefs
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
+    from sprayadvisor.services.progress import Progress
     from sprayadvisor.services.weather import Weather
 
 
@@ -93,6 +94,13 @@ class Services:
         from sprayadvisor.services.bookings import Bookings
 
         return Bookings(store=SqlBookings(self.engine), catalogue=self.catalogue, now=self.now)
+
+    @cached_property
+    def progress(self) -> Progress:
+        """Where the painter is, and how jobs ended."""
+        from sprayadvisor.services.progress import Progress
+
+        return Progress(self.bookings, self.catalogue.processes, self.now)
 
     @cached_property
     def snapshots(self) -> SqlSnapshots:

@@ -1,4 +1,4 @@
-"""``sprayadvisor job …``: add, list, show, change and cancel bookings."""
+"""``sprayadvisor job …``: bookings, and how they go on."""
 
 from __future__ import annotations
 
@@ -12,14 +12,18 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from sprayadvisor.cli.job_shown import in_short, lines, print_table
 from sprayadvisor.cli.plain import plain
 from sprayadvisor.services.ports import JobForm
 
 if TYPE_CHECKING:
-    from sprayadvisor.advice.model import Job, Site
     from sprayadvisor.services.bookings import Bookings
+    from sprayadvisor.services.progress import Progress
 
-app = typer.Typer(no_args_is_help=True, help="Add, list, show, change and cancel bookings.")
+app = typer.Typer(
+    no_args_is_help=True,
+    help="Add, list, show, change and cancel bookings; say where you are and how a job ended.",
+)
 
 _BY = "command line"
 
@@ -107,7 +111,7 @@ def add(
     from dataclasses import replace
 
     job = _bookings(ctx).add(replace(form, ref=ref), by=_BY)
-    typer.echo(f"Added {_in_short(job)}.")
+    typer.echo(f"Added {in_short(job)}.")
 
 
 @app.command(name="list")
@@ -131,7 +135,7 @@ def list_jobs(
     if as_json:
         _print_json(jobs)
     elif jobs:
-        _print_table(jobs)
+        print_table(jobs)
     else:
         typer.echo("No jobs.")
 
@@ -144,7 +148,7 @@ def show(ctx: typer.Context, ref: Ref, as_json: AsJson = False) -> None:
     if as_json:
         _print_json({**plain(job), "history": plain(history)})
         return
-    for name, text in _lines(job):
+    for name, text in lines(job):
         typer.echo(f"{name:<12} {text}")
     for entry in history:
         words = [f"{entry.at:%Y-%m-%d %H:%M} UTC", entry.event.value, entry.note, entry.by]
@@ -156,7 +160,7 @@ def show(ctx: typer.Context, ref: Ref, as_json: AsJson = False) -> None:
 def change(ctx: typer.Context, ref: Ref, form: JobForm) -> None:
     """Change what is given and leave the rest. Another day counts as a move."""
     job = _bookings(ctx).change(ref, form, by=_BY)
-    typer.echo(f"Changed {_in_short(job)}.")
+    typer.echo(f"Changed {in_short(job)}.")
 
 
 @app.command()
@@ -167,7 +171,47 @@ def cancel(
 ) -> None:
     """Cancel a job. It stays in the list of all jobs."""
     job = _bookings(ctx).cancel(ref, why, by=_BY)
-    typer.echo(f"Cancelled {_in_short(job)}.")
+    typer.echo(f"Cancelled {in_short(job)}.")
+
+
+@app.command()
+def at(
+    ctx: typer.Context,
+    ref: Ref,
+    stage: Annotated[
+        str, typer.Argument(help="Stage of its process, such as base.", show_default=False)
+    ],
+) -> None:
+    """Say which stage you begin. Notices then go by it, not by the plan."""
+    job, begun = _progress(ctx).at(ref, stage, by=_BY)
+    typer.echo(f"{job.ref}, {job.site.name}: {begun.name}.")
+
+
+@app.command()
+def done(ctx: typer.Context, ref: Ref) -> None:
+    """Say that a job is done. It is looked at no more."""
+    job = _progress(ctx).done(ref, by=_BY)
+    typer.echo(f"Done {in_short(job)}.")
+
+
+@app.command()
+def spoiled(
+    ctx: typer.Context,
+    ref: Ref,
+    why: Annotated[
+        str, typer.Option(help="A few words for the history; no names.", show_default=False)
+    ],
+) -> None:
+    """Say that a job was spoiled, and why. It is looked at no more."""
+    job = _progress(ctx).spoiled(ref, why, by=_BY)
+    typer.echo(f"Spoiled {in_short(job)}.")
+
+
+def _progress(ctx: typer.Context) -> Progress:
+    """Return what keeps how jobs go on."""
+    from sprayadvisor.cli.app import services
+
+    return services(ctx).progress
 
 
 def _bookings(ctx: typer.Context) -> Bookings:
@@ -180,84 +224,3 @@ def _bookings(ctx: typer.Context) -> Bookings:
 def _print_json(value: object) -> None:
     """Print a value as JSON."""
     typer.echo(json.dumps(plain(value), indent=2, ensure_ascii=False))
-
-
-def _in_short(job: Job) -> str:
-    """Return a job in half a line."""
-    return f"{job.ref}: {job.site.name}, {job.day:%a} {job.day}, {_window(job)}"
-
-
-def _window(job: Job) -> str:
-    """Return the arrival window."""
-    return f"{job.arrive_from:%H:%M}-{job.arrive_to:%H:%M}"
-
-
-def _panels(job: Job) -> str:
-    """Return the panels in words."""
-    return ", ".join(f"{panel.part} {panel.colour} {panel.material}" for panel in job.panels)
-
-
-def _print_table(jobs: tuple[Job, ...]) -> None:
-    """Print jobs as a table."""
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, pad_edge=False)
-    for heading in ("Job", "Day", "Arrival", "Site", "Process", "Panels", "State"):
-        table.add_column(heading, no_wrap=heading in {"Job", "Day", "Arrival"})
-    for job in jobs:
-        panels = ", ".join(panel.part.value for panel in job.panels)
-        state = f"{job.state}{'' if job.may_move else ', fixed'}"
-        cells = (
-            job.ref,
-            str(job.day),
-            _window(job),
-            job.site.name,
-            job.process,
-            panels,
-            state,
-        )
-        table.add_row(*map(Text, cells))  # Text: a site's name is no markup
-    Console().print(table)
-
-
-def _lines(job: Job) -> list[tuple[str, str]]:
-    """Return all about a job as pairs of a name and a text, without what is not known."""
-    site, customer = job.site, job.customer
-    moved = {0: "", 1: ", moved once"}.get(job.times_moved, f", moved {job.times_moved} times")
-    lines = [
-        ("Job", f"{job.ref}, {job.state}{moved}{'' if job.may_move else ', fixed'}"),
-        ("When", f"{job.day:%A} {job.day}, arrival {_window(job)}, {site.zone}"),
-        ("Car", _car_there(job)),
-        ("Process", job.process),
-        ("Panels", _panels(job)),
-        ("Area", f"{job.repair_area_m2:g} m²"),
-        ("Heading", f"{job.heading_deg:g}°"),
-        ("Site", f"{site.name} ({site.latitude:g}, {site.longitude:g}{_height(site)})"),
-        ("", f"{site.surroundings}, {site.ground}, {site.cover}, power: {site.power}"),
-        ("Shade", _shade(site)),
-        ("Downwind", ", ".join(f"{side}: {what}" for side, what in site.downwind.items())),
-        ("Customer", ", ".join(filter(None, (customer.name, customer.phone, customer.email)))),
-        ("Note", customer.note),
-    ]
-    return [(name, text) for name, text in lines if text]
-
-
-def _car_there(job: Job) -> str:
-    """Return from when and until when the car is there."""
-    since = f"there from {job.car_there_from:%H:%M}" if job.car_there_from else ""
-    until = f"back by {job.back_by:%H:%M}" if job.back_by else ""
-    return ", ".join(filter(None, (since, until)))
-
-
-def _height(site: Site) -> str:
-    """Return the elevation, where it is known."""
-    return "" if site.elevation_m is None else f", {site.elevation_m:g} m"
-
-
-def _shade(site: Site) -> str:
-    """Return when a house shades the car."""
-    until = f"until {site.shade_before:%H:%M}" if site.shade_before else ""
-    since = f"from {site.shade_after:%H:%M}" if site.shade_after else ""
-    return ", ".join(filter(None, (until, since)))

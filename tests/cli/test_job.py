@@ -237,3 +237,34 @@ def test_locked_database_is_one_sentence(tmp_path, monkeypatch):
 def test_plain_leaves_what_json_knows():
     """Numbers, texts, truth values and None pass through."""
     assert plain([1, "a", True, None, 1.5]) == [1, "a", True, None, 1.5]
+
+
+TODAY = [("today" if word == "tomorrow" else word) for word in ADD]
+
+
+def test_where_you_are_and_how_it_ended():
+    """Each stage and the end are in the history; a job that is done is off the list."""
+    run(*TODAY)
+    assert run("job", "at", "J1", "base") == "J1, Mill-Lane: base.\n"
+    assert run("job", "done", "J1") == "Done J1: Mill-Lane, Mon 2027-05-03, 09:00-10:30.\n"
+    shown = run("job", "show", "J1")
+    assert "at, base, command line" in shown
+    assert "done, command line" in shown
+    assert run("job", "list") == "No jobs.\n"
+
+
+def test_spoiled_says_why():
+    """The reason is asked for, and kept."""
+    run(*TODAY)
+    assert refused("job", "spoiled", "J1")[0] == 2
+    assert run("job", "spoiled", "J1", "--why", "a shower").startswith("Spoiled J1")
+    assert "spoiled, a shower" in run("job", "show", "J1")
+
+
+def test_a_stage_that_is_none_is_one_sentence():
+    """It names the one that was probably meant."""
+    run(*TODAY)
+    assert refused("job", "at", "J1", "cleer") == (
+        1,
+        "stage 'cleer' is not known; did you mean 'clear'?\n",
+    )
