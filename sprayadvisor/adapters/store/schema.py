@@ -28,7 +28,7 @@ from sqlalchemy import (
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0001"
+REVISION = "0002"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -90,6 +90,22 @@ JOB_EVENTS = Table(
     Column("event", String, nullable=False),
     Column("by", String, nullable=False),
     Column("note", Text, nullable=False),
+)
+
+# What was said of a job, newest last; ``times`` is the plan that was told, stage by stage.
+SAID = Table(
+    "said",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("job", String, ForeignKey("jobs.ref"), nullable=False),
+    Column("day", Date, nullable=False),
+    Column("subject", String, nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Column("kind", String, nullable=False),
+    Column("word", String, nullable=False),
+    Column("cause", String, nullable=False),
+    Column("times", JSON, nullable=False),
+    Index(None, "job", "day"),
 )
 
 SNAPSHOTS = Table(
