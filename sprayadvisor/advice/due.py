@@ -118,10 +118,9 @@ def due(
     return tuple(one for one in found if one.key not in ledger)
 
 
-def brief_keys(day: date, rhythm: Rhythm) -> tuple[Key, ...]:
-    """Return every key that the briefs about a local day can have."""
-    kinds = (Kind.EVENING, Kind.MORNING)
-    return tuple(one.key for kind in kinds for one in _briefs(kind, day, rhythm))
+def keys_of(kind: Kind, day: date, rhythm: Rhythm) -> tuple[Key, ...]:
+    """Return the keys of one brief, one for each recipient."""
+    return tuple(one.key for one in _briefs(kind, day, rhythm))
 
 
 def morning_ends(rhythm: Rhythm) -> time:
@@ -145,6 +144,6 @@ def _look(now: datetime, day: date) -> Due:
 def _told(day: date, local: datetime, rhythm: Rhythm, ledger: Collection[Key]) -> bool:
     """Return whether the brief that tells of a day first was made, or comes no more."""
     if day > local.date():
-        return any(one.key in ledger for one in _briefs(Kind.EVENING, day, rhythm))
-    made = any(one.key in ledger for one in _briefs(Kind.MORNING, day, rhythm))
+        return any(key in ledger for key in keys_of(Kind.EVENING, day, rhythm))
+    made = any(key in ledger for key in keys_of(Kind.MORNING, day, rhythm))
     return made or local.time() >= morning_ends(rhythm)

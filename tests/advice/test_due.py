@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from sprayadvisor.advice.due import Key, Kind, Rhythm, brief_keys, due, is_quiet, morning_ends
+from sprayadvisor.advice.due import Key, Kind, Rhythm, due, is_quiet, keys_of, morning_ends
 
 ANNA, BEN = "anna@example.org", "ben@example.org"
 RHYTHM = Rhythm((ANNA,), time(18), time(6, 30), time(21, 30), time(6), look_minute=20)
@@ -101,10 +101,10 @@ def test_each_recipient_has_a_brief_of_their_own():
 
 def test_keys_of_a_day_are_those_that_come_due():
     """Whoever reads the ledger can ask for a day's briefs by name."""
-    asked = set(brief_keys(date(2026, 4, 18), RHYTHM))
-    evening = due(at("17 18:00"), LONDON, RHYTHM, ())
-    morning = due(at("18 07:00"), LONDON, RHYTHM, ())
-    assert asked == {one.key for one in (*evening, *morning)}
+    evening, morning = (due(at(now), LONDON, RHYTHM, ()) for now in ("17 18:00", "18 07:00"))
+    day = date(2026, 4, 18)
+    assert keys_of(Kind.EVENING, day, RHYTHM) == tuple(one.key for one in evening)
+    assert keys_of(Kind.MORNING, day, RHYTHM) == tuple(one.key for one in morning)
 
 
 TODAY, TOMORROW = date(2026, 4, 17), date(2026, 4, 18)
