@@ -1,0 +1,265 @@
+"""What a tick does: gather, decide, act.
+
+    ledger, open jobs ── due? ─┬─ brief ── keep what is said ── put into the outbox ── send ── ping
+                               └─ look ─── job by job: changed? ── the same with a notice
+
+What is said is kept before it is put into the outbox, and counts as said once the outbox has it. So
+whatever is cut short is done again, from the same state and under the same key, and is sent once.
+Two processes may tick at once. One thing that fails keeps nothing else from being done.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from functools import partial
+from typing import Protocol
+from zoneinfo import ZoneInfo
+
+from sprayadvisor.advice.brief import Brief, Entry
+from sprayadvisor.advice.change import NOTICES_A_DAY, notice
+from sprayadvisor.advice.due import Due, Key, Kind, Rhythm, due, keys_of
+from sprayadvisor.advice.model import Job
+from sprayadvisor.advice.policy import Moment, Policy
+from sprayadvisor.advice.said import Notice, Report, Said, said_by, said_of
+from sprayadvisor.errors import SprayadvisorError
+from sprayadvisor.services.health import Health
+
+CHANGE = "change"
+
+log = logging.getLogger(__name__)
+
+
+class Jobs(Protocol):
+    """Where the open jobs come from."""
+
+    def list(self, first_day: date | None = None, last_day: date | None = None) -> tuple[Job, ...]:
+        """Return the booked jobs from one day to another."""
+        ...
+
+
+class Briefs(Protocol):
+    """Makes briefs."""
+
+    def make(self, day: date, moment: Moment) -> Brief:
+        """Return the brief of a local day."""
+        ...
+
+
+class Reports(Protocol):
+    """Knows where the painter said he is."""
+
+    def report(self, job: Job) -> Report | None:
+        """Return it for one job."""
+        ...
+
+
+class SaidStore(Protocol):
+    """Keeps what was said of each job."""
+
+    def keep(self, ref: str, day: date, subject: str, said: Said) -> None:
+        """Keep it as the newest thing, in place of what has the same subject.
+
+        Args:
+            ref: of the job.
+            day: the day it was about.
+            subject: what it was, together with ``ref``.
+            said: what was said.
+        """
+        ...
+
+    def newest(self, ref: str, day: date) -> tuple[tuple[str, Said], ...]:
+        """Return subject and content of all that was said of a job for a day, newest first."""
+        ...
+
+
+class Post(Protocol):
+    """Puts messages into the outbox and sends what waits there."""
+
+    def known(self, keys: Collection[Key]) -> Collection[Key]:
+        """Return those of the keys that the outbox has, whatever became of them."""
+        ...
+
+    def put(self, brief: Brief, recipient: str) -> object:
+        """Put a brief in, unless the outbox has it."""
+        ...
+
+    def put_notice(self, key: Key, made: Notice, entry: Entry) -> object:
+        """Put a change notice in, unless the outbox has it."""
+        ...
+
+    def send(self, stopping: Callable[[], bool]) -> object:
+        """Send what waits, until nothing does or it shall stop."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """Does what is due.
+
+    Attributes:
+        jobs: the bookings.
+        briefs: makes briefs.
+        reports: where the painter is.
+        said: what was said of each job.
+        post: the outbox.
+        rhythm: the user's day.
+        zone: of the base; it says what "today" is.
+        policy: the user's bounds.
+        health: where it is noted how it went.
+        now: the clock, aware.
+        ping: told after each finished brief.
+        stopping: whether to begin nothing more.
+    """
+
+    jobs: Jobs
+    briefs: Briefs
+    reports: Reports
+    said: SaidStore
+    post: Post
+    rhythm: Rhythm
+    zone: str
+    policy: Policy
+    health: Health
+    now: Callable[[], datetime]
+    ping: Callable[[], None] = lambda: None
+    stopping: Callable[[], bool] = lambda: False
+    _looked: set[Key] = field(default_factory=set)
+
+    def tick(self) -> None:
+        """Send what waits and do what is due. It never raises."""
+        problems: list[str] = []
+        with _told(problems):
+            self._send()
+        with _told(problems):
+            for unit in self._units(problems):
+                if self.stopping():
+                    break
+                with _told(problems):
+                    unit()
+        self.health.ticked(tuple(problems))
+
+    def _units(self, problems: list[str]) -> list[Callable[[], None]]:
+        """Return what is due as units, each of which is done whole or again."""
+        today = self._today()
+        tomorrow = today + timedelta(days=1)
+        asked = [
+            *keys_of(Kind.MORNING, today, self.rhythm),
+            *keys_of(Kind.EVENING, tomorrow, self.rhythm),
+        ]
+        ledger = {*self.post.known(asked), *self._looked}
+        open_days = {job.day for job in self.jobs.list(today, tomorrow)}
+        found = due(self.now(), self.zone, self.rhythm, ledger, open_days)
+        units: list[Callable[[], None]] = []
+        for kind, day in dict.fromkeys((one.kind, one.day) for one in found):
+            these = [one for one in found if (one.kind, one.day) == (kind, day)]
+            if kind is Kind.LOOK:
+                units += [partial(self._look, one, problems) for one in these]
+            else:
+                units.append(partial(self._brief, these))
+        return units
+
+    def _brief(self, wanted: Sequence[Due]) -> None:
+        """Make one brief for all recipients who have not got it, send it, and ping."""
+        kind, day = wanted[0].kind, wanted[0].day
+        made = self.briefs.make(day, Moment(kind.value))
+        for entry in made.entries:
+            said = said_of(entry.judgement, kind.value, made.made_at)
+            self.said.keep(entry.judgement.job.ref, day, kind.value, said)
+        for one in wanted:
+            self.post.put(made, one.key.recipient)
+        log.info("The %s brief for %s is made: %d jobs.", kind.value, day, len(made.entries))
+        self._send()
+        self.ping()
+
+    def _look(self, wanted: Due, problems: list[str]) -> None:
+        """Judge the open jobs of a day anew and tell what changed."""
+        moment = Moment.MORNING if wanted.day == self._today() else Moment.EVENING
+        seen = self.briefs.make(wanted.day, moment)
+        for entry in seen.entries:
+            with _told(problems):
+                self._look_at(entry, moment, seen.made_at)
+        past = {key for key in self._looked if _hour(key) != _hour(wanted.key)}
+        self._looked.difference_update(past)
+        self._looked.add(wanted.key)
+        self._send()
+
+    def _look_at(self, entry: Entry, moment: Moment, now: datetime) -> None:
+        """Put a notice into the outbox if one is owed for this job."""
+        job = entry.judgement.job
+        subject = self._free_subject(job.ref)
+        if subject is None:
+            return
+        news = notice(
+            entry.judgement,
+            self._last_said(job),
+            self.reports.report(job),
+            self.policy,
+            moment,
+            now,
+        )
+        if news is None:
+            return
+        self.said.keep(job.ref, job.day, subject, said_by(news))
+        for key in self._change_keys(subject):
+            self.post.put_notice(key, news, entry)
+        log.info("A change notice for job %s is made: %s.", job.ref, news.kind.value)
+
+    def _free_subject(self, ref: str) -> str | None:
+        """Return the subject of the next notice on a job today, None if it has had them all."""
+        for number in range(1, NOTICES_A_DAY + 1):
+            subject = f"{ref} {self._today()} {number}"
+            if not self._was_put(subject):
+                return subject
+        return None
+
+    def _last_said(self, job: Job) -> Said | None:
+        """Return the last thing said of a job that the outbox has."""
+        for subject, said in self.said.newest(job.ref, job.day):
+            if self._was_put(subject) or self._was_made(subject, job.day):
+                return said
+        return None
+
+    def _was_made(self, subject: str, day: date) -> bool:
+        """Return whether the outbox has a brief for any recipient."""
+        if subject not in (Kind.EVENING, Kind.MORNING):
+            return False
+        return bool(self.post.known(keys_of(Kind(subject), day, self.rhythm)))
+
+    def _was_put(self, subject: str) -> bool:
+        """Return whether the outbox has a notice for every recipient."""
+        keys = self._change_keys(subject)
+        return set(keys) <= set(self.post.known(keys))
+
+    def _change_keys(self, subject: str) -> list[Key]:
+        return [Key(recipient, CHANGE, subject) for recipient in self.rhythm.recipients]
+
+    def _send(self) -> None:
+        """Send what waits, except in the quiet hours."""
+        local = self.now().astimezone(ZoneInfo(self.zone))
+        if not self.rhythm.is_quiet(local.time()):
+            self.post.send(self.stopping)
+
+    def _today(self) -> date:
+        return self.now().astimezone(ZoneInfo(self.zone)).date()
+
+
+def _hour(key: Key) -> str:
+    """Return the hour of a look."""
+    return key.subject.rsplit(" ", 1)[-1]
+
+
+@contextmanager
+def _told(problems: list[str]) -> Iterator[None]:
+    """Log what goes wrong inside and go on after it."""
+    try:
+        yield
+    except SprayadvisorError as error:
+        log.error("%s", error)  # noqa: TRY400 - the sentence says it all
+        problems.append(str(error))
+    except Exception as error:
+        log.exception("A defect kept something from being done.")
+        problems.append(f"A defect ({type(error).__name__}) kept something from being done.")
