@@ -12,6 +12,8 @@ from zoneinfo import ZoneInfo
 
 from pydantic_core import PydanticCustomError
 
+from sprayadvisor.advice.due import NOON
+
 if TYPE_CHECKING:
     from sprayadvisor.settings.sections import (
         Base,
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
         PolicyFields,
         Web,
     )
+
+LEAST_TO_SEND_MIN = 15
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +100,24 @@ def hours(section: Hours) -> Iterator[Clash]:
                 f"{section.quiet_from:%H:%M} to {section.quiet_to:%H:%M}",
                 "move the brief or the quiet hours",
             )
+        elif _too_late(name, section):
+            yield Clash(
+                (name, "quiet_from"),
+                f"at {at:%H:%M} a quarter of an hour is not left to send it in",
+                "make it earlier: the evening brief has until midnight or the quiet hours, "
+                "the morning brief until noon",
+            )
+
+
+def _too_late(name: str, section: Hours) -> bool:
+    """Return whether a brief is of no more use a quarter of an hour after its time."""
+    at: time = getattr(section, name)
+    ends = 24 * 60
+    if name == "morning_brief" and at < section.evening_brief:
+        end = section.evening_brief if at >= NOON else NOON
+        ends = end.hour * 60 + end.minute
+    later = at.hour * 60 + at.minute + LEAST_TO_SEND_MIN
+    return later > ends or section.is_quiet(time(later // 60 % 24, later % 60))
 
 
 def mail(section: Mail) -> Iterator[Clash]:

@@ -147,6 +147,18 @@ def _web_address(value: str) -> str:
     return value.rstrip("/")
 
 
+def _ping_address(value: SecretStr) -> SecretStr:
+    """Return an http or https address without ever showing it: whoever has it can use it."""
+    try:
+        parts = urlsplit(value.get_secret_value())
+        fine = parts.scheme in {"http", "https"} and bool(parts.hostname) and parts.port != 0
+    except ValueError:
+        fine = False
+    if not fine or re.search(r"\s", value.get_secret_value()):
+        raise misfit("the address is not a web address", "begin it with https://")
+    return value
+
+
 def _database(value: SecretStr) -> SecretStr:
     """Return the URL of a kind of database that is provided for, without ever showing it."""
     kind = value.get_secret_value().partition("://")[0]
@@ -193,6 +205,7 @@ Instant = Annotated[datetime, BeforeValidator(_instant)]
 Zone = Annotated[str, AfterValidator(_zone)]
 Latitude = Annotated[Number, AfterValidator(_latitude)]
 Line = Annotated[str, AfterValidator(_one_line)]
+PingAddress = Annotated[SecretStr, AfterValidator(_ping_address)]
 Database = Annotated[SecretStr, AfterValidator(_database)]
 Email = Annotated[str, AfterValidator(_address)]
 Recipients = Annotated[tuple[Email, ...], BeforeValidator(_listed), AfterValidator(_once)]

@@ -12,7 +12,15 @@ from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, Settings
 
 from sprayadvisor.advice.model import Kit
 from sprayadvisor.advice.policy import Moment, Policy, Thresholds
-from sprayadvisor.settings.fields import Database, Folder, Instant, Line, ReadFolders, Recipients
+from sprayadvisor.settings.fields import (
+    Database,
+    Folder,
+    Instant,
+    Line,
+    PingAddress,
+    ReadFolders,
+    Recipients,
+)
 from sprayadvisor.settings.sections import (
     Base,
     Forecast,
@@ -55,6 +63,11 @@ class Settings(BaseSettings):
     """Your business, as the briefs name it."""
     recipients: Annotated[Recipients, Field(examples=[["painter@example.org"]])] = ()
     """Who gets the briefs."""
+    ping_url: Annotated[
+        PingAddress | None, Field(examples=["https://ping.example.org/a-long-secret"])
+    ] = None
+    """Asked after each finished brief, so that something elsewhere notices when none comes.
+    Better kept in a file named by SPRAYADVISOR_PING_URL_FILE."""
     data_dir: Annotated[
         Folder, Field(default_factory=user_data_dir, examples=["/var/lib/sprayadvisor"])
     ]

@@ -9,6 +9,7 @@ from typing import Annotated, Literal, NamedTuple, Self
 
 from pydantic import Field, SecretStr, model_validator
 
+from sprayadvisor.advice.due import is_quiet
 from sprayadvisor.advice.model import Kit
 from sprayadvisor.advice.policy import DEFAULT_THRESHOLDS, Moment, Policy
 from sprayadvisor.settings import crosscheck
@@ -69,9 +70,7 @@ class Hours(Section):
 
     def is_quiet(self, at: time) -> bool:
         """Return whether a local time of day lies in the quiet hours, over midnight too."""
-        if self.quiet_from <= self.quiet_to:
-            return self.quiet_from <= at < self.quiet_to
-        return at >= self.quiet_from or at < self.quiet_to
+        return is_quiet(at, self.quiet_from, self.quiet_to)
 
     @model_validator(mode="after")
     def _agree(self) -> Self:
