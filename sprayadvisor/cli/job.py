@@ -63,6 +63,7 @@ _OPTIONS: dict[str, object] = {
     ),
     "shade_before": _option("--shade-before", "In a house's shade until.", _SITE),
     "shade_after": _option("--shade-after", "In a house's shade from.", _SITE),
+    "kerb": _option("--kerb/--drive", "Whether cars pass within a few metres.", _SITE, bool),
     "panels": _option("--panel", "part:colour[:material]. Repeatable.", _CAR, list[str]),
     "heading": _option("--heading", "Where the nose points: degrees, or n, ne, …", _CAR),
     "car_there_from": _option("--car-there-from", "The car is there from.", _CAR),

@@ -52,6 +52,7 @@ def lines(job: Job) -> list[tuple[str, str]]:
     """Return all about a job as pairs of a name and a text, without what is not known."""
     site, customer = job.site, job.customer
     moved = {0: "", 1: ", moved once"}.get(job.times_moved, f", moved {job.times_moved} times")
+    kerb = ", at the kerb" if site.kerb else ""
     lines = [
         ("Job", f"{job.ref}, {job.state}{moved}{'' if job.may_move else ', fixed'}"),
         ("When", f"{job.day:%A} {job.day}, arrival {window(job)}, {site.zone}"),
@@ -61,7 +62,7 @@ def lines(job: Job) -> list[tuple[str, str]]:
         ("Area", f"{job.repair_area_m2:g} m²"),
         ("Heading", f"{job.heading_deg:g}°"),
         ("Site", f"{site.name} ({site.latitude:g}, {site.longitude:g}{_height(site)})"),
-        ("", f"{site.surroundings}, {site.ground}, {site.cover}, power: {site.power}"),
+        ("", f"{site.surroundings}, {site.ground}, {site.cover}{kerb}, power: {site.power}"),
         ("Shade", _shade(site)),
         ("Downwind", ", ".join(f"{side}: {what}" for side, what in site.downwind.items())),
         ("Customer", ", ".join(filter(None, (customer.name, customer.phone, customer.email)))),

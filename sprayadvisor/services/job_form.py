@@ -65,6 +65,8 @@ def read_site(form: JobForm, name: str, base: Site | None, known: Collection[str
     """
     _refuse_swapped_numbers(form)
     changes = _read(form, _SITE_READERS)
+    if form.kerb is not None:
+        changes["kerb"] = form.kerb
     if form.downwind is not None:
         changes["downwind"] = _downwind(form.downwind)
     if base is not None:

@@ -125,6 +125,7 @@ class JobForm:
         downwind: sides and what lies there, each as ``n=neighbour's cars``.
         shade_before: in the shade of a house until.
         shade_after: in the shade of a house from.
+        kerb: whether it lies at the kerb, with cars passing.
         panels: each as ``part:colour`` or ``part:colour:material``.
         heading: where the car's nose points, degrees or a compass word.
         car_there_from: the car is there from.
@@ -153,6 +154,7 @@ class JobForm:
     downwind: tuple[str, ...] | None = None
     shade_before: str | None = None
     shade_after: str | None = None
+    kerb: bool | None = None
     panels: tuple[str, ...] | None = None
     heading: str | None = None
     car_there_from: str | None = None

@@ -102,6 +102,32 @@ def test_revision_in_code_is_the_newest_script():
     assert ScriptDirectory.from_config(config).get_heads() == [REVISION]
 
 
+def test_sites_stored_before_the_kerb_was_asked_lie_off_it(opened):
+    """An older database keeps its sites; none of them is at a kerb until somebody says so."""
+    from alembic import command
+    from alembic.config import Config
+
+    engine = opened()
+    old = {
+        column.name: {"JSON": {}, "FLOAT": 1.0, "TIME": None}.get(
+            str(column.type).split("(")[0], "x"
+        )
+        for column in SITES.columns
+        if column.name != "kerb"
+    }
+    config = Config()
+    config.set_main_option(
+        "script_location", str(Path(store_engine.__file__).with_name("migrations"))
+    )
+    with write(engine) as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0002")
+        connection.execute(insert(SITES).values(old))
+    migrate(engine)
+    with read(engine) as connection:
+        assert connection.execute(select(SITES.c.name, SITES.c.kerb)).all() == [("x", False)]
+
+
 def test_template_makes_a_revision_that_runs(tmp_path):
     """A new revision follows the newest one and is Python with an ``upgrade``."""
     from alembic import command

@@ -59,7 +59,8 @@ def test_every_option_reaches_the_job():
         *("--panel", "roof:black:aluminium", "--heading", "ne", "--elevation", "520"),
         *("--surroundings", "open", "--ground", "grass", "--cover", "trees", "--power", "none"),
         *("--downwind", "n=neighbour's cars", "--downwind", "w=pond"),
-        *("--shade-before", "09:15", "--shade-after", "17:00", "--fixed", "--area", "0.4"),
+        *("--shade-before", "09:15", "--shade-after", "17:00", "--kerb"),
+        *("--fixed", "--area", "0.4"),
         *("--car-there-from", "08:00", "--back-by", "18:30"),
         *("--customer", "A. Sample", "--phone", "none", "--email", "a@sample.invalid"),
         *("--note", "rings twice"),
@@ -81,6 +82,7 @@ def test_every_option_reaches_the_job():
             "downwind": {"n": "neighbour's cars", "w": "pond"},
             "shade_before": "09:15:00",
             "shade_after": "17:00:00",
+            "kerb": True,
         },
         "panels": [
             {"part": "left_door", "colour": "silver", "material": "steel"},

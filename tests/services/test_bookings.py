@@ -46,6 +46,7 @@ FULL = replace(
     downwind=("N=neighbour's cars", "south-west = pond", " "),
     shade_before="8:15",
     shade_after="17",
+    kerb=True,
     panels=("left wing:dark-grey:plastic", "ROOF:white"),
     heading="north-east",
     car_there_from="08.30",
@@ -139,6 +140,7 @@ def test_form_and_job_say_the_same(bookings):
             MappingProxyType({"n": "neighbour's cars", "sw": "pond"}),
             time(8, 15),
             time(17),
+            kerb=True,
         ),
         panels=(
             Panel(Part.LEFT_WING, Colour.DARK_GREY, Material.PLASTIC),

@@ -53,6 +53,7 @@ sites = st.builds(
     downwind=st.dictionaries(_texts, _texts, max_size=3).map(MappingProxyType),
     shade_before=st.none() | _times,
     shade_after=st.none() | _times,
+    kerb=st.booleans(),
 )
 panels = st.builds(Panel, st.sampled_from(Part), st.sampled_from(Colour), st.sampled_from(Material))
 jobs = st.builds(

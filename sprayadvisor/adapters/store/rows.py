@@ -48,6 +48,7 @@ _SITE_SAME = (
     "elevation_m",
     "shade_before",
     "shade_after",
+    "kerb",
 )
 _SITE_WORDS = ("surroundings", "ground", "cover", "power")
 _CUSTOMER = tuple(field.name for field in fields(Customer))

@@ -23,12 +23,13 @@ from sqlalchemy import (
     Table,
     Text,
     Time,
+    false,
 )
 
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0002"
+REVISION = "0003"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -55,6 +56,7 @@ SITES = Table(
     Column("downwind", JSON, nullable=False),
     Column("shade_before", Time),
     Column("shade_after", Time),
+    Column("kerb", Boolean, nullable=False, server_default=false()),
 )
 
 JOBS = Table(
