@@ -37,6 +37,11 @@ POLLEN_PLANTS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
 RAIN_HOUR_MM = 0.1  # the forecast's own definition of a wet hour
 
 
+def level_word(level: float) -> str:
+    """Return a level as a word, ``not known`` for NaN."""
+    return "not known" if np.isnan(level) else ("low", "some", "high")[round(level)]
+
+
 def hazard_of(quantity: str) -> Hazard | None:
     """Return the words for what a quantity is the level of, None for any other quantity."""
     return HAZARDS[HAZARD_OF[quantity]] if quantity in HAZARD_OF else None

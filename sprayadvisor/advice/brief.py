@@ -6,15 +6,19 @@ other parts of the advice already gave as one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
+from enum import StrEnum
 from types import MappingProxyType
 
+from sprayadvisor.advice.downwind import Side
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.outlook import Floats, Provenance
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.sheet import Choice
+from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
+from sprayadvisor.science.airborne import HAZARDS, Hazard
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +100,69 @@ class DayWeather:
     rain_hours: tuple[datetime, ...]
     rain_chance_pct: float
     cloud_fraction: float
+    dew_point_high_c: float = float("nan")
+
+
+@dataclass(frozen=True, slots=True)
+class AirLevel:
+    """What lands in wet paint, where the best play meets it worst.
+
+    Attributes:
+        hazard: a name of ``science.airborne.HAZARDS``.
+        level: 0 low, 1 some, 2 high; NaN if not known.
+        at: when, UTC; None if not known.
+        stage: name of the stage.
+    """
+
+    hazard: str
+    level: float
+    at: datetime | None
+    stage: str
+
+    @property
+    def words(self) -> Hazard:
+        """Name, reasons and protective action."""
+        return HAZARDS[self.hazard]
+
+
+class DownwindAnswer(StrEnum):
+    """What to do about what stands downwind."""
+
+    CLEAR = "clear"
+    LOOK = "feel the wind"
+    MOVE_VAN = "move the van"
+    OTHER_END = "other end of the drive"
+    WAIT = "wait"
+    NO = "no"
+
+
+@dataclass(frozen=True, slots=True)
+class Downwind:
+    """Where the mist of the best play goes.
+
+    Attributes:
+        answer: what to do.
+        at: when it is worst, UTC.
+        stage: name of the coat then.
+        towards: side the wind blows to; empty where the direction is not known.
+        sides: what stands there; all that is named where the direction is not known.
+        clear_from: from when that day the mist would reach nothing; None if not.
+    """
+
+    answer: DownwindAnswer
+    at: datetime
+    stage: str
+    towards: str
+    sides: tuple[Side, ...]
+    clear_from: datetime | None = None
+
+
+class AirLine(StrEnum):
+    """How much water the compressor's line takes up that day."""
+
+    USUAL = "usual"
+    STICKY = "sticky"
+    FROST = "frost"
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +177,8 @@ class Entry:
         wet_until: until when dew or rain stands on the panel that morning; None if dry.
         wet_panel: index of the panel that stays wet longest.
         weather: the day's weather there; None without a forecast.
+        air: worst level of what lands in wet paint, in the best play.
+        downwind: where its mist goes; None where the site names nothing downwind.
         chart: None without a forecast.
         provenance: where the weather came from; None without a forecast.
     """
@@ -121,6 +190,8 @@ class Entry:
     wet_until: datetime | None = None
     wet_panel: int | None = None
     weather: DayWeather | None = None
+    air: tuple[AirLevel, ...] = ()
+    downwind: Downwind | None = None
     chart: ChartData | None = None
     provenance: Provenance | None = None
 
@@ -156,9 +227,11 @@ class Brief:
         ring: whom to ring, with slots to offer.
         clashes: jobs that run into each other.
         load: what goes into the van.
-        van_low_c: lowest air temperature at the base overnight, °C; NaN if not known.
+        van: how cold the parked van gets in the night at hand, and how hot on the day.
+        air_line: how the air line is kept dry; None where nothing is sprayed.
         sources: name of each forecast source used.
         weather_problems: sentences about weather that could not be had or is old.
+        air_problems: sentences about pollen and fine dust that could not be had or are old.
         faults: sentences about sheets and processes that could not be used.
     """
 
@@ -171,9 +244,11 @@ class Brief:
     ring: tuple[Offer, ...] = ()
     clashes: tuple[Clash, ...] = ()
     load: tuple[str, ...] = ()
-    van_low_c: float = float("nan")
+    van: VanTemps = field(default_factory=VanTemps)
+    air_line: AirLine | None = None
     sources: tuple[str, ...] = ()
     weather_problems: tuple[str, ...] = ()
+    air_problems: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
 
     @property

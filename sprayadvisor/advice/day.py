@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
-from sprayadvisor.advice.brief import Clash, Entry, Offer, WindowBar
+from sprayadvisor.advice.brief import AirLine, Clash, Entry, Offer, WindowBar
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.model import Kit, Site, distance_km
 from sprayadvisor.advice.verdict import Word
@@ -15,6 +15,7 @@ from sprayadvisor.advice.verdict import Word
 DRIVE_KMH = 35.0
 DETOUR = 1.3
 LEAST_DRIVE_MIN = 10.0  # park, unload, ring the bell
+STICKY_DEW_POINT_C = 14.0  # above it a compressor makes water faster than one draining takes out
 SLOTS_OFFERED = 3  # customers decide between two or three real slots: common practice
 
 
@@ -116,3 +117,18 @@ def _may_rain(entry: Entry) -> bool:
     """Return whether rain is forecast in the working hours, or at least one in ten likely."""
     weather = entry.weather
     return weather is not None and (bool(weather.rain_hours) or weather.rain_chance_pct >= 10.0)
+
+
+def air_line(entries: Sequence[Entry]) -> AirLine | None:
+    """Return how the compressor's line is kept dry that day; None where nothing is sprayed.
+
+    Frost comes before stickiness: a frozen trap lets through what a full one would.
+    """
+    days = [e.weather for e in entries if e.judgement.word in (Word.GO, Word.CARE) and e.weather]
+    if not days:
+        return None
+    if any(day.air_low_c < 0.0 for day in days):
+        return AirLine.FROST
+    if any(day.dew_point_high_c > STICKY_DEW_POINT_C for day in days):
+        return AirLine.STICKY
+    return AirLine.USUAL

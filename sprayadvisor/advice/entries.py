@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 
 import numpy as np
 
+from sprayadvisor.advice.around import air_met, downwind_met
 from sprayadvisor.advice.best import BestPlay
 from sprayadvisor.advice.brief import (
     ChartData,
@@ -23,6 +24,7 @@ from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.play import FIT
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.sheet import PotLife
+from sprayadvisor.science.humidity import dew_point_c
 from sprayadvisor.science.quantities import STEP_MIN
 
 CHART_MARGIN = timedelta(hours=2)  # shown before and after the working day: the dew of the morning
@@ -42,6 +44,8 @@ def entry(judgement: Judgement, outlook: Outlook, policy: Policy) -> Entry:
         wet_until=wet_until,
         wet_panel=wet_panel,
         weather=day_weather(outlook, judgement.job.day, judgement.job.site.zone, policy),
+        air=air_met(judgement),
+        downwind=downwind_met(judgement, policy),
         chart=_chart(judgement, policy),
         provenance=outlook.provenance,
     )
@@ -161,6 +165,9 @@ def day_weather(outlook: Outlook, day: date, zone: str, policy: Policy) -> DayWe
         rain_hours=tuple(outlook.time_of(int(s) * STEP_MIN) for s in full),
         rain_chance_pct=_extreme(outlook["rain_probability_pct"][hours]),
         cloud_fraction=_extreme(outlook["cloud_fraction"][hours], mean=True),
+        dew_point_high_c=_extreme(
+            dew_point_c(outlook["air_temp_c"][hours], outlook["rh_pct"][hours])
+        ),
     )
 
 
@@ -172,15 +179,6 @@ def _extreme(values: Floats, *, low: bool = False, mean: bool = False) -> float:
     if mean:
         return float(known.mean())
     return float(known.min() if low else known.max())
-
-
-def night_low_c(outlook: Outlook, day: date, zone: str) -> float:
-    """Return the lowest air temperature of the night before ``day``, 18:00 to 8:00 local."""
-    evening = local_time(day - timedelta(days=1), time(18), zone)
-    morning = local_time(day, time(8), zone)
-    begin = max(outlook.minute_of(evening) // STEP_MIN, 0)
-    end = max(outlook.minute_of(morning) // STEP_MIN, 0)
-    return _extreme(outlook["air_temp_c"][begin:end], low=True)
 
 
 def _chart(judgement: Judgement, policy: Policy) -> ChartData | None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import math
 import sys
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -180,11 +181,16 @@ def _radiation(spot: Spot, cloud: np.typing.NDArray[np.float64]) -> list[tuple[f
 
 def main(folder: Path) -> None:
     """Write one answer for each place."""
+    write_answers(folder, {spot.name: answer(spot) for spot in SPOTS})
+
+
+def write_answers(folder: Path, answers: Mapping[str, dict[str, Any]]) -> None:
+    """Write answers by name, a column a line."""
     folder.mkdir(parents=True, exist_ok=True)
-    for spot in SPOTS:
-        text = json.dumps(answer(spot), ensure_ascii=False, separators=(",", ":"))
+    for name, content in answers.items():
+        text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
         lines = text.replace('],"', '],\n"').replace('{"time"', '{\n"time"')
-        (folder / f"{spot.name}.json").write_text(lines + "\n", encoding="utf-8")
+        (folder / f"{name}.json").write_text(lines + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -36,10 +36,10 @@ class Played:
     briefs: tuple[dict[str, Any], ...]
 
 
-def fixture_answers() -> dict[tuple[float, float], Series]:
-    """Return the invented weather by latitude and longitude."""
+def fixture_answers(kind: str = "weather") -> dict[tuple[float, float], Series]:
+    """Return the invented ``weather`` or ``air_quality`` by latitude and longitude."""
     found = {}
-    for path in sorted(shipped("fixtures/weather").glob("*.json")):
+    for path in sorted(shipped(f"fixtures/{kind}").glob("*.json")):
         answer = json.loads(path.read_text(encoding="utf-8"))
         found[answer["latitude"], answer["longitude"]] = answer["hourly"]
     return found
@@ -56,7 +56,9 @@ def play_story(out: Path, answers: Mapping[tuple[float, float], Series] | None =
         SprayadvisorError: something could not be read or written.
     """
     with (
-        WeatherServer(_near(answers or fixture_answers())) as server,
+        WeatherServer(
+            _near(answers or fixture_answers()), _near(fixture_answers("air_quality"))
+        ) as server,
         tempfile.TemporaryDirectory() as data,
     ):
         environ = {
@@ -111,6 +113,7 @@ def _form(booking: story.Booking) -> JobForm:
         surroundings=booking.surroundings,
         cover=booking.cover,
         power=booking.power,
+        downwind=booking.downwind,
         panels=tuple(":".join(panel) for panel in booking.panels),
         heading=str(booking.heading_deg),
         back_by=booking.back_by,

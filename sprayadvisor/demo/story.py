@@ -53,6 +53,7 @@ class Booking:
     power: str = "socket"
     cover: str = "open_sky"
     back_by: str | None = None
+    downwind: tuple[str, ...] = ()
     area_m2: float = 0.3
 
 
@@ -69,6 +70,7 @@ BOOKINGS = (
         (("rear_bumper", "silver", "plastic"),),
         20.0,
         "Mrs Fennimore",
+        downwind=("w=neighbour's cars",),
     ),
     Booking(
         "A2",
@@ -82,6 +84,7 @@ BOOKINGS = (
         (("left_door", "dark_grey", "steel"),),
         95.0,
         "Mr Quillane",
+        downwind=("w=open windows", "s=pavement"),
     ),
     Booking(
         "A3",

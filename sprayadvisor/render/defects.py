@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from sprayadvisor.advice.air_levels import HAZARD_OF, hazard_of
 from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.checks import Level
 
@@ -40,7 +41,8 @@ _DEFECTS = {
         "put the van to windward, or move the job",
     ),
     ("gust_ms", False): Defect(
-        "film slapping wet paint, a lamp blown over", "tape the film down and wait for the lull"
+        "film slapping wet paint, a lamp or the canopy blown over",
+        "tape the film down and wait for the lull",
     ),
     ("gust_sustained_ms", False): Defect(
         "dry spray, and film slapping wet paint", "wait until it drops; no lull will be long enough"
@@ -50,6 +52,13 @@ _DEFECTS = {
         "put the canopy up before you open anything, or move the job",
     ),
     ("light_lx", True): Defect("a colour you cannot judge", "use daylight, or leave the card"),
+    ("diffuse_lx", True): Defect(
+        "a card that lies about the colour", "hold it in open shade, or wait for more daylight"
+    ),
+    ("downwind", False): Defect(
+        "mist in somebody's lungs or on somebody's car",
+        "wait until the wind turns, or move the job",
+    ),
     ("low_sun", False): Defect("glare that hides the colour", "turn the card into open shade"),
     ("elapsed_min", False): Defect(
         "layers that no longer bite, dust in the base", "warm the metal so that it flashes sooner"
@@ -61,9 +70,23 @@ _DEFECTS = {
 }
 
 
+# What is seen of each hazard; what to do stands with its level.
+_SEEN = {
+    "insects": "flies in the clear",
+    "dust": "nibs and dirt",
+    "drips": "craters and water marks",
+    "pollen": "yellow nibs",
+    "pm10": "fine nibs all over",
+}
+
+
 def defect(limiting: Limiting) -> Defect | None:
     """Return what goes wrong beyond the bound that is broken or nearest; None if nothing fits."""
     quantity = limiting.check.quantity
+    if quantity in HAZARD_OF:
+        hazard = HAZARD_OF[quantity]
+        action = hazard_of(quantity)
+        return Defect(_SEEN[hazard], action.action.rstrip(".")) if action else None
     return _DEFECTS.get((quantity, _too_low(limiting)))
 
 

@@ -7,8 +7,9 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from sprayadvisor.advice.air_levels import level_word
 from sprayadvisor.advice.best import Limiting
-from sprayadvisor.advice.brief import Brief, CoatLine, Entry, WindowBar
+from sprayadvisor.advice.brief import AirLevel, Brief, CoatLine, Downwind, Entry, WindowBar
 from sprayadvisor.advice.checks import Level
 
 
@@ -31,9 +32,12 @@ def brief_json(brief: Brief) -> dict[str, Any]:
             for c in brief.clashes
         ],
         "load": list(brief.load),
-        "van_low_c": _number(brief.van_low_c),
+        "van_low_c": _number(brief.van.low_c),
+        "van_high_c": _number(brief.van.high_c),
+        "air_line": brief.air_line.value if brief.air_line else None,
         "sources": list(brief.sources),
         "weather_problems": list(brief.weather_problems),
+        "air_problems": list(brief.air_problems),
         "faults": list(brief.faults),
         "notice": "Weather only, never permission; local rules and product sheets come first.",
     }
@@ -60,6 +64,8 @@ def _job(entry: Entry) -> dict[str, Any]:
         "windows": [_window(window, zone) for window in entry.windows],
         "coats": [_coat(line, zone) for line in entry.coats],
         "wet_until": _time(entry.wet_until, zone),
+        "in_the_air": [_air(one, zone) for one in entry.air],
+        "downwind": _downwind(entry.downwind, zone),
         "forecast_fetched_at": _time(entry.provenance.fetched_at, zone)
         if entry.provenance
         else None,
@@ -104,6 +110,31 @@ def _coat(line: CoatLine, zone: str) -> dict[str, Any]:
         "flash_expected_min": line.flash_expected_min,
         "choices": [f"{choice.name} {choice.what}" for choice in line.choices],
         "pot_life_min": line.pot_life_min,
+    }
+
+
+def _air(one: AirLevel, zone: str) -> dict[str, Any]:
+    """Return a level of what lands in wet paint."""
+    known = math.isfinite(one.level)
+    return {
+        "hazard": one.hazard,
+        "level": level_word(one.level) if known else None,
+        "at": _time(one.at, zone),
+        "stage": one.stage or None,
+    }
+
+
+def _downwind(found: Downwind | None, zone: str) -> dict[str, Any] | None:
+    """Return where the mist goes."""
+    if found is None:
+        return None
+    return {
+        "answer": found.answer.value,
+        "at": _time(found.at, zone),
+        "stage": found.stage,
+        "towards": found.towards or None,
+        "reaches": [{"side": s.name, "what": s.what, "people": s.people} for s in found.sides],
+        "clear_from": _time(found.clear_from, zone),
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from sprayadvisor.advice.air_levels import hazard_of, level_word
 from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.plan import Plan
@@ -15,6 +16,7 @@ _YES_OR_NO = {
     "off_hours": "the work does not fit into the hours agreed",
     "low_sun": "the sun stands low and straight in the eye",
     "panel_wet": "water stands on the panel",
+    "downwind": "the wind takes your mist onto what stands downwind",
 }
 
 
@@ -74,6 +76,13 @@ def limiting_words(limiting: Limiting, plan: Plan, at: str, display: Display) ->
     """
     stage = plan.stages[limiting.stage].name
     check = limiting.check
+    hazard = hazard_of(check.quantity)
+    if hazard is not None:
+        reason = f": {hazard.high}" if limiting.margin < 0 else ""
+        level = level_word(limiting.value)
+        return f"{check.words.label} {level} at {at}, {stage}{reason} ({check.origin})"
+    if check.quantity in _YES_OR_NO and math.isnan(limiting.value):
+        return f"{check.words.label} not known at {at}, {stage} ({check.origin})"
     if check.quantity in _YES_OR_NO and limiting.margin < 0:
         return f"{_YES_OR_NO[check.quantity]} at {at}, {stage} ({check.origin})"
     if check.quantity == "drying":

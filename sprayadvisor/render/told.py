@@ -5,7 +5,6 @@ Every fact is put into words here once, so that the two layouts cannot differ.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import timedelta
 from zoneinfo import ZoneInfo
@@ -13,6 +12,7 @@ from zoneinfo import ZoneInfo
 from sprayadvisor.advice.brief import Brief, Clash, Entry, Offer, WindowBar
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.render.cautions import cautions
+from sprayadvisor.render.told_around import van_and_air_line
 from sprayadvisor.render.told_job import ToldJob, tell_job
 from sprayadvisor.render.words import (
     clock,
@@ -25,7 +25,6 @@ from sprayadvisor.render.words import (
 )
 from sprayadvisor.units import Display
 
-PAINT_IN_BELOW_C = 5.0  # water-borne paint is spoilt by frost, all paint is slow from the cold
 ATTRIBUTION = "Weather data by Open-Meteo.com"
 ATTRIBUTION_URL = "https://open-meteo.com/"
 LICENCE = "CC BY 4.0"
@@ -121,12 +120,8 @@ def _day_lines(brief: Brief, display: Display) -> tuple[str, ...]:
         lines.append(f"{when}: {names}. Slots and a message stand below.")
     lines += [_clash(clash) for clash in brief.clashes]
     if brief.load:
-        lines.append(f"Load: {'; '.join(brief.load)}. Drain the compressor at each stop.")
-    if brief.van_low_c < PAINT_IN_BELOW_C:
-        low = display.temp(brief.van_low_c)
-        lines.append(f"Take the paint indoors tonight, water-borne first: {low} at the yard.")
-    if math.isnan(brief.van_low_c) and brief.moment is Moment.EVENING:
-        lines.append("How cold the night gets at the yard is not known: take the paint indoors.")
+        lines.append(f"Load: {'; '.join(brief.load)}.")
+    lines += van_and_air_line(brief, display)
     return tuple(lines)
 
 
@@ -190,6 +185,7 @@ def _weather(brief: Brief) -> tuple[str, ...]:
         age = f"{minutes:.0f} min old" if minutes < 120 else f"{minutes / 60:.0f} h old"
     stale = " It is an older one: a new forecast could not be had." if oldest.stale else ""
     lines = [f"Forecast {age}, from {listed(brief.sources)}.{stale}"]
+    lines += [f"Pollen and fine dust, {problem}" for problem in brief.air_problems]
     if not all(provenance.quarter_hours_native for provenance in known):
         lines.append(
             "Quarter hours are interpolated from hours: a shower cannot be timed to the half hour. "

@@ -13,6 +13,7 @@ from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.chart_twin import chart_words
 from sprayadvisor.render.defects import defect
 from sprayadvisor.render.limits import limiting_words
+from sprayadvisor.render.told_around import downwind, in_the_air
 from sprayadvisor.render.words import clock, counted, listed, odds, sentence, short_day
 from sprayadvisor.units import Display
 
@@ -61,8 +62,10 @@ def tell_job(entry: Entry, brief: Brief, display: Display) -> ToldJob:
         ("Why", _why(entry, display)),
         ("Goes wrong as", _defect(entry)),
         ("Start", _start(entry)),
+        ("Downwind", downwind(entry)),
         ("No way back", _commitment(entry)),
         *((line.role.capitalize(), _coat(line, job.site.zone, display)) for line in entry.coats),
+        ("In the air", in_the_air(entry)),
         ("Wet panel", _wet(entry)),
         ("Other days", _other_days(entry)),
         ("Day's weather", _day_weather(entry, display)),
@@ -107,9 +110,13 @@ def _short(entry: Entry, brief: Brief) -> str:
 def _care(entry: Entry) -> str:
     """Return what care means for this job."""
     limiting = entry.judgement.limiting
-    if limiting is not None and limiting.level is Level.INSIDE:
+    if limiting is None or limiting.level is not Level.INSIDE:
+        return "Too close to call go. Your call."
+    if limiting.check.quantity == "downwind":
+        return "Mind what stands downwind. Your call."
+    if limiting.check.origin.kind == "sheet":
         return "Outside the sheet: the maker will not stand behind it. Your call."
-    return "Too close to call go. Your call."
+    return f"Beyond {limiting.check.origin}. Your call."
 
 
 def _sure(entry: Entry) -> str:
@@ -233,7 +240,8 @@ def _wet(entry: Entry) -> str:
     job = entry.judgement.job
     panel = job.panels[entry.wet_panel]
     until = clock(entry.wet_until, job.site.zone)
-    return f"the {_panel(panel.colour, panel.part)} stays wet until about {until} unless wiped."
+    wet = f"the {_panel(panel.colour, panel.part)} stays wet until about {until} unless wiped"
+    return f"{wet}; gaps longer: blow them out."
 
 
 def _day_weather(entry: Entry, display: Display) -> str:

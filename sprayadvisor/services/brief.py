@@ -16,15 +16,15 @@ from __future__ import annotations
 import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Protocol
 
 from sprayadvisor.advice.brief import Brief, Entry
 from sprayadvisor.advice.case import Case
 from sprayadvisor.advice.climate import Climate, climate
 from sprayadvisor.advice.compile import compile_plan
-from sprayadvisor.advice.day import clashes, in_order, load, offers
-from sprayadvisor.advice.entries import entry, night_low_c
+from sprayadvisor.advice.day import air_line, clashes, in_order, load, offers
+from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Job, Kit, Site
@@ -33,6 +33,7 @@ from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.process import Process
 from sprayadvisor.advice.sheet import Sheet
+from sprayadvisor.advice.van import VanTemps, van_temps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault
 from sprayadvisor.services.weather import SiteWeather, place_key
@@ -121,9 +122,11 @@ class Briefs:
             ring=offers(entries),
             clashes=clashes(entries),
             load=load(entries, self.kit),
-            van_low_c=self._night_low_c(weather, day),
+            van=self._van(weather, day, moment),
+            air_line=air_line(entries),
             sources=tuple(dict.fromkeys(_sources(weather))),
-            weather_problems=_problems(jobs, weather),
+            weather_problems=_problems(jobs, {k: w.problem for k, w in weather.items()}),
+            air_problems=_problems(jobs, {k: w.air_problem for k, w in weather.items()}),
             faults=tuple(str(fault) for fault in self.catalogue.faults),
         )
 
@@ -154,7 +157,8 @@ class Briefs:
             return [_unknown(job, why) for job in jobs]
         cases = {job.ref: _cases(job) for job in jobs}
         members = draw(outlook, MEMBERS, seed=_seed(jobs), origin=outlook.provenance.fetched_at)
-        everywhere = climate(members, [case for job in jobs for case in cases[job.ref]])
+        stacked = [case for job in jobs for case in cases[job.ref]]
+        everywhere = climate(members, stacked, weather.air)
         entries, first = [], 0
         for job in jobs:
             here = _part(everywhere, first, len(cases[job.ref]))
@@ -189,10 +193,13 @@ class Briefs:
         sheets = self.catalogue.sheets_of(process)
         return compile_plan(process, sheets, job, self.kit, self.policy)
 
-    def _night_low_c(self, weather: Mapping[str, SiteWeather], day: date) -> float:
-        """Return the lowest air temperature at the base in the night before, NaN if not known."""
+    def _van(self, weather: Mapping[str, SiteWeather], day: date, moment: Moment) -> VanTemps:
+        """Return how cold the van gets in the night at hand, and how hot on the day."""
         outlook = weather[place_key(self.base)].outlook if self.base else None
-        return night_low_c(outlook, day, self.zone) if outlook else float("nan")
+        if outlook is None:
+            return VanTemps()
+        evening = day - timedelta(days=1) if moment is Moment.EVENING else day
+        return van_temps(outlook, evening, day, self.zone)
 
 
 def _seed(jobs: Sequence[Job]) -> int:
@@ -215,11 +222,11 @@ def _part(whole: Climate, first_case: int, cases: int) -> Climate:
     return Climate(whole.starts_utc, values, cases, whole.n_members)
 
 
-def _problems(jobs: Sequence[Job], weather: Mapping[str, SiteWeather]) -> tuple[str, ...]:
-    """Return what went wrong with the weather, each problem once, with the jobs it touches."""
+def _problems(jobs: Sequence[Job], problems: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what went wrong at the places, each problem once, with the jobs it touches."""
     touched: dict[str, list[str]] = {}
     for job in jobs:
-        problem = weather[place_key(job.site)].problem
+        problem = problems[place_key(job.site)]
         if problem:
             touched.setdefault(problem, []).append(job.ref)
     return tuple(f"{', '.join(refs)}: {problem}" for problem, refs in touched.items())

@@ -6,8 +6,8 @@ from datetime import UTC, datetime, time, timedelta
 import pytest
 from days import EVENING, KIT, SITE, climate_for, job, outlook, plan_for
 
-from sprayadvisor.advice.brief import DayWeather, WindowBar
-from sprayadvisor.advice.day import clashes, drive_min, in_order, load, offers
+from sprayadvisor.advice.brief import AirLine, DayWeather, WindowBar
+from sprayadvisor.advice.day import air_line, clashes, drive_min, in_order, load, offers
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.judge import judge
 from sprayadvisor.advice.model import Kit, Power
@@ -103,3 +103,28 @@ def test_canopy_goes_along_when_rain_is_about(hours, chance, needed):
     some = replace(told(job()), weather=weather)
     assert ("canopy with weights" in load([some], KIT)) is needed
     assert "canopy with weights" not in load([replace(some, weather=None)], KIT)
+
+
+@pytest.mark.parametrize(
+    ("air_low_c", "dew_high_c", "line"),
+    [
+        (5.0, 9.0, AirLine.USUAL),
+        (5.0, 14.1, AirLine.STICKY),
+        (-0.1, 3.0, AirLine.FROST),
+        (-0.1, 14.1, AirLine.FROST),
+        (float("nan"), float("nan"), AirLine.USUAL),
+    ],
+)
+def test_the_air_line_is_drained_more_in_sticky_air_and_kept_from_frost(
+    air_low_c, dew_high_c, line
+):
+    """One habit, stronger where the day asks for it."""
+    weather = DayWeather(air_low_c, 15, 2, 4, (), 0.0, 0.5, dew_high_c)
+    some = replace(told(job()), weather=weather)
+    assert air_line([some]) is line
+
+
+def test_where_nothing_is_sprayed_no_air_line_is_drained():
+    """A day of no-go needs no habit."""
+    assert air_line([told(job(), outlook(wet_hour_mm=1.0))]) is None
+    assert air_line([]) is None

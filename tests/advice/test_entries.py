@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from days import BUMPER, DAY, EVENING, KIT, ZONE, climate_for, job, outlook, plan_for
 
-from sprayadvisor.advice.entries import day_weather, entry, night_low_c, pot_life_min
+from sprayadvisor.advice.entries import day_weather, entry, pot_life_min
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.model import Colour, Panel, Part
 from sprayadvisor.advice.policy import Moment, Policy
@@ -126,14 +126,7 @@ def test_day_weather_of_nothing_is_nan():
     """Where nothing is known nothing is made up."""
     made = day_weather(outlook(air_temp_c=np.nan, cloud_fraction=np.nan), DAY, ZONE, POLICY)
     assert np.isnan([made.air_low_c, made.air_high_c, made.cloud_fraction]).all()
-
-
-def test_night_low_is_of_the_night_before():
-    """The lowest between six in the evening and eight in the morning, local."""
-    cold = np.full(5 * 96, 10.0)
-    cold[2 * 96 + 12] = 2.5  # 4:00 local on the day
-    cold[3 * 96 + 12] = -9.0  # the night after
-    assert night_low_c(outlook(air_temp_c=cold), DAY, ZONE) == 2.5
+    assert np.isnan(made.dew_point_high_c)
 
 
 POT_LIVES = [(20.0, 25.0), (30.0, 12.0), (25.0, (25.0 * 12.0) ** 0.5), (50.0, None), (-5.0, None)]

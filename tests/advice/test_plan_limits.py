@@ -143,6 +143,17 @@ def test_a_canopy_comes_down_in_a_gust_though_the_film_would_hold():
     assert found.limiting.stage == 0
 
 
+def test_a_policy_tightens_what_a_sheet_allows():
+    """The user's own wind holds over each coat beside the sheet's, as an inside bound."""
+    own = [
+        s
+        for s in plan_for(job(), Policy(wind_ms=1.5)).spans
+        if str(s.check.origin) == "your own policy"
+    ]
+    held = {(s.check.quantity, s.check.inside_max, s.check.stop_max) for s in own}
+    assert ("wind_ms", 1.5, None) in held
+
+
 def test_a_card_wants_soft_daylight_and_paint_any_light():
     """Strong sun with little sky is no light for a card; a work light makes that care."""
     glare = {

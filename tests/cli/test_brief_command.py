@@ -24,7 +24,8 @@ def world(tmp_path, monkeypatch):
     """The story's settings in the environment, its weather on loopback."""
     for name in [name for name in os.environ if name.startswith("SPRAYADVISOR_")]:
         monkeypatch.delenv(name)
-    with WeatherServer(_near(fixture_answers())) as server:
+    air = _near(fixture_answers("air_quality"))
+    with WeatherServer(_near(fixture_answers()), air) as server:
         settings = story.SETTINGS | {
             "SPRAYADVISOR_DATA_DIR": str(tmp_path / "data"),
             "SPRAYADVISOR_FORECAST__BASE_URL": server.url,

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from sprayadvisor.demo import invented_air
 from sprayadvisor.demo.invented_weather import SPOTS, answer, main
 from sprayadvisor.demo.play import fixture_answers, play_story
 from sprayadvisor.shipped import shipped
@@ -104,8 +105,35 @@ def test_fixtures_are_what_the_weather_module_invents(spot):
     assert shipped_answer == answer(spot)
 
 
-def test_weather_can_be_written_anew(tmp_path):
-    """Writing gives the very files that are shipped."""
-    main(tmp_path)
-    for path in tmp_path.iterdir():
-        assert path.read_bytes() == shipped(f"fixtures/weather/{path.name}").read_bytes()
+@pytest.mark.parametrize(
+    ("folder", "write"), [("weather", main), ("air_quality", invented_air.main)]
+)
+def test_answers_can_be_written_anew(folder, write, tmp_path):
+    """Writing gives the very files that are shipped, and all of them."""
+    write(tmp_path)
+    written = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    there = {path.name: path.read_bytes() for path in shipped(f"fixtures/{folder}").iterdir()}
+    assert written == there
+
+
+def test_the_air_of_the_story_reaches_its_briefs(played):
+    """Birch inland is some pollen, by the sea it is low; every level of a played job is known."""
+    air = {
+        job["ref"]: {one["hazard"]: one["level"] for one in job["in_the_air"]}
+        for brief in played.briefs
+        for job in brief["jobs"]
+    }
+    assert (air["B1"]["pollen"], air["A2"]["pollen"]) == ("some", "low")
+    assert None not in {level for levels in air.values() for level in levels.values()}
+    assert [brief["air_problems"] for brief in played.briefs] == [[], []]
+
+
+def test_what_stands_downwind_is_answered(played):
+    """Next door's cars get a light breeze's mist; the open windows do not."""
+    jobs = {job["ref"]: job for brief in played.briefs for job in brief["jobs"]}
+    assert jobs["A1"]["downwind"]["answer"] == "move the van"
+    assert jobs["A1"]["downwind"]["reaches"] == [
+        {"side": "west", "what": "neighbour's cars", "people": False}
+    ]
+    assert jobs["A2"]["downwind"]["answer"] == "clear"
+    assert jobs["B1"]["downwind"] is None

@@ -5,7 +5,6 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
-import numpy as np
 import pytest
 from briefs import NASTY, brief, entries, told
 from days import EVENING, SITE, job, outlook
@@ -13,6 +12,7 @@ from days import EVENING, SITE, job, outlook
 from sprayadvisor.advice.brief import Offer, WindowBar
 from sprayadvisor.advice.model import Colour, Customer, Panel, Part
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import FIRE, KERB, TWO_PACK, WEATHER_ONLY
 from sprayadvisor.render.email import Rendered, brief_message, chart_cid, to_email_message
@@ -149,13 +149,14 @@ def test_the_day_is_told_above_the_jobs():
     for words in ("Ring tonight: NO3 (Ms Vale)",
                   "GO1 runs into CA2: you would be 35 minutes late",
                   "Load: lamp and its stand; ",
-                  "Take the paint indoors tonight, water-borne first: 2 °C"):  # fmt: skip
+                  "Take the paint indoors tonight, water-borne first: the van falls to about 2",
+                  "Air line: drain tank and trap"):  # fmt: skip
         assert words in lines
-    morning = "\n".join(tell(brief(moment=Moment.MORNING, van_low_c=np.nan), DISPLAY).day_lines)
+    morning = "\n".join(tell(brief(moment=Moment.MORNING, van=VanTemps()), DISPLAY).day_lines)
     assert "Ring now" in morning
     assert "indoors" not in morning
-    assert "not known" in "\n".join(tell(brief(van_low_c=np.nan), DISPLAY).day_lines)
-    assert "indoors" not in "\n".join(tell(brief(van_low_c=9.0), DISPLAY).day_lines)
+    assert "not known" in "\n".join(tell(brief(van=VanTemps()), DISPLAY).day_lines)
+    assert "indoors" not in "\n".join(tell(brief(van=VanTemps(9.0, 20.0)), DISPLAY).day_lines)
 
 
 def test_age_of_the_forecast_is_told():
@@ -218,7 +219,9 @@ def test_several_panels_name_the_one_that_limits():
     assert "On the " in facts["Why"]
     wet = replace(two, wet_until=EVENING, wet_panel=1)
     facts = {f.label: f.text for f in tell(brief(wet, clashes=(), ring=()), DISPLAY).jobs[0].facts}
-    assert facts["Wet panel"] == "the dark grey left door stays wet until about 18:00 unless wiped."
+    assert facts["Wet panel"].startswith(
+        "the dark grey left door stays wet until about 18:00 unless wiped; gaps longer"
+    )
 
 
 def test_a_day_without_start_and_rain_by_the_hour():
@@ -319,9 +322,11 @@ def test_a_line_break_gets_into_no_header():
 
 def test_json_has_units_zones_and_nulls():
     """Machines get numbers with units in the names, times with zones, null for the unknown."""
-    made = brief_json(brief(van_low_c=np.nan))
+    made = brief_json(brief(van=VanTemps()))
     text = json.dumps(made, allow_nan=False)
     assert made["van_low_c"] is None
+    assert made["van_high_c"] is None
+    assert made["air_line"] == "usual"
     jobs = {j["ref"]: j for j in made["jobs"]}
     assert [jobs[r]["verdict"] for r in ("GO1", "CA2", "NO3", "UN4", "NJ5")] == [
         "go", "care", "no-go", "unknown", "not judged",

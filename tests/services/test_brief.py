@@ -8,6 +8,7 @@ import pytest
 from days import DAY, EVENING, KIT, SITE, ZONE, catalogue, job, outlook
 
 from sprayadvisor.adapters.sheet_files import Catalogue
+from sprayadvisor.advice.outlook import AirQuality, Provenance
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault, StoreError
@@ -127,12 +128,49 @@ def test_jobs_of_one_place_are_judged_as_if_alone():
     assert together.windows == alone.windows
 
 
-def test_the_night_at_the_base_is_told():
-    """Without a base, or without its weather, it is not known."""
-    assert briefs(Jobs()).make(DAY, Moment.EVENING).van_low_c == pytest.approx(13.0)
-    assert np.isnan(briefs(Jobs(), base=None).make(DAY, Moment.EVENING).van_low_c)
+def test_the_van_at_the_base_is_told():
+    """Evening: the night before the day; morning: the one after it; or that neither is known."""
+    cold = np.full(5 * 96, 10.0)
+    cold[2 * 96 + 8 : 2 * 96 + 20] = 0.0  # before dawn of the day
+    skies = Skies(hazel=outlook(air_temp_c=cold))
+    evening = briefs(Jobs(), skies).make(DAY, Moment.EVENING).van
+    morning = briefs(Jobs(), skies).make(DAY, Moment.MORNING).van
+    assert evening.low_c < 4.0
+    assert morning.low_c > 9.0
+    assert evening.high_c == morning.high_c > 10.0
+    assert np.isnan(briefs(Jobs(), base=None).make(DAY, Moment.EVENING).van).all()
     none = briefs(Jobs(), Skies(hazel="No answer.")).make(DAY, Moment.EVENING)
-    assert np.isnan(none.van_low_c)
+    assert np.isnan(none.van).all()
+
+
+def test_air_quality_reaches_the_levels_and_its_absence_is_told():
+    """Pollen of the place is told with the job; without it the job is judged all the same."""
+    begin = np.datetime64("2026-04-15T00:00:00", "s")
+    hours = begin + np.arange(120) * np.timedelta64(3600, "s")
+    plants = ("alder", "birch", "grass", "mugwort", "olive", "ragweed")
+    values = {f"{plant}_pollen_m3": np.full(120, 100.0) for plant in plants}
+    air = AirQuality(hours, values | {"pm10_ugm3": np.full(120, 9.0)}, Provenance("x", EVENING))
+    key = place_key(SITE)
+
+    class Both(Skies):
+        def for_sites(self, _sites, _policy):
+            return {key: SiteWeather(outlook(), air=air)}
+
+    class Lost(Skies):
+        def for_sites(self, _sites, _policy):
+            return {key: SiteWeather(outlook(), air_problem="No answer about the air.")}
+
+    made = briefs(Jobs(job(ref="P")), Both()).make(DAY, Moment.EVENING)
+    levels = {one.hazard: one.level for one in made.entries[0].air}
+    assert (levels["pollen"], levels["pm10"]) == (2.0, 0.0)
+    assert words(made) == {"P": Word.CARE}
+    assert made.air_problems == ()
+    lost = briefs(Jobs(job(ref="P")), Lost()).make(DAY, Moment.EVENING)
+    levels = {one.hazard: one.level for one in lost.entries[0].air}
+    assert np.isnan([levels["pollen"], levels["pm10"]]).all()
+    assert words(lost) == words(briefs(Jobs(job(ref="P"))).make(DAY, Moment.EVENING))
+    assert lost.air_problems == ("P: No answer about the air.",)
+    assert lost.weather_problems == ()
 
 
 def test_bookings_that_cannot_be_read_are_an_error():

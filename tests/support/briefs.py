@@ -6,11 +6,12 @@ from functools import cache
 from days import DAY, EVENING, KIT, SITE, ZONE, climate_for, job, outlook, plan_for
 
 from sprayadvisor.advice.brief import Brief, Clash
-from sprayadvisor.advice.day import load, offers
+from sprayadvisor.advice.day import air_line, load, offers
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.model import Cover, Customer
 from sprayadvisor.advice.policy import Moment, Policy
+from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
 
 POLICY = Policy()
@@ -63,7 +64,8 @@ def brief(*some, moment=Moment.EVENING, **changes) -> Brief:
         "ring": offers(chosen),
         "clashes": (Clash("GO1", "CA2", 35),),
         "load": load(chosen, KIT),
-        "van_low_c": 2.4,
+        "van": VanTemps(2.4, 18.0),
+        "air_line": air_line(chosen),
         "sources": ("invented",),
     }
     return Brief(**(usual | changes))

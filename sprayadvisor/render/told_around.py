@@ -1,0 +1,101 @@
+"""What is in the air and what stands downwind, in words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from sprayadvisor.advice.air_levels import level_word
+from sprayadvisor.advice.brief import AirLevel, AirLine, Brief, Downwind, DownwindAnswer, Entry
+from sprayadvisor.advice.downwind import Side
+from sprayadvisor.advice.policy import Moment
+from sprayadvisor.render.words import clock, listed, sentence
+from sprayadvisor.units import Display
+
+PAINT_IN_BELOW_C = 5.0  # water-borne paint is spoilt by frost, all paint is slow from the cold
+PAINT_OUT_ABOVE_C = 35.0  # pot life, thinners and aerosols suffer: common practice
+_AIR_LINE = {
+    AirLine.USUAL: (
+        "Air line: drain tank and trap on arrival and before the clear, blow the hose off into "
+        "the air for 20 s."
+    ),
+    AirLine.STICKY: (
+        "Air line, sticky air: drain tank and trap twice at each stop and again before the "
+        "clear, blow the hose off into the air for 20 s each time."
+    ),
+    AirLine.FROST: (
+        "Air line, frost: traps and hoses freeze. Carry them warm, drain them on arrival and "
+        "before the clear, blow them dry before you pack."
+    ),
+}
+_DO = {
+    DownwindAnswer.MOVE_VAN: "put the van on that side, and have what stands there covered.",
+    DownwindAnswer.OTHER_END: "go to the other end of the drive, or have it moved or covered.",
+    DownwindAnswer.NO: "no, not while anybody may be there.",
+}
+
+
+def in_the_air(entry: Entry) -> str:
+    """Return what may land in the wet paint, each with its reason and one thing to do."""
+    zone = entry.judgement.job.site.zone
+    told = [_level(one, zone) for one in entry.air if one.level >= 1.0]
+    unknown = [one.words.name for one in entry.air if math.isnan(one.level)]
+    if unknown:
+        told.append(sentence(f"{listed(unknown)} not known"))
+    return " ".join(told)
+
+
+def _level(one: AirLevel, zone: str) -> str:
+    words = one.words
+    reason = words.high if one.level > 1.0 else words.some
+    at = f" at {clock(one.at, zone)}, {one.stage}" if one.at else ""
+    return sentence(f"{words.name}: {level_word(one.level)}{at}; {reason}") + f" {words.action}"
+
+
+def downwind(entry: Entry) -> str:
+    """Return where the mist goes and what to do about what stands there."""
+    found = entry.downwind
+    if found is None:
+        return ""
+    zone = entry.judgement.job.site.zone
+    if found.answer is DownwindAnswer.CLEAR:
+        return f"your mist goes {found.towards}, clear of what you named. Look before each coat."
+    if found.answer is DownwindAnswer.LOOK:
+        return (
+            "where your mist goes cannot be told. Feel the wind before each coat: "
+            f"{_standing(found.sides)}."
+        )
+    at = f"at {clock(found.at, zone)}, {found.stage}, your mist goes {found.towards}"
+    return f"{at}: {_standing(found.sides)}. {sentence(_do(found, zone))}"
+
+
+def _standing(sides: Sequence[Side]) -> str:
+    return listed([f"{side.what} ({side.name})" for side in sides])
+
+
+def _do(found: Downwind, zone: str) -> str:
+    """Return the one thing to do."""
+    if found.answer is DownwindAnswer.WAIT and found.clear_from is not None:
+        return f"wait: it blows clear from {clock(found.clear_from, zone)}."
+    return _DO[found.answer]
+
+
+def van_and_air_line(brief: Brief, display: Display) -> list[str]:
+    """Return the lines of the day about the parked van and the compressor."""
+    lines = []
+    low_c, high_c = brief.van
+    if low_c < PAINT_IN_BELOW_C:
+        lines.append(
+            "Take the paint indoors tonight, water-borne first: the van falls to about "
+            f"{display.temp(low_c)}."
+        )
+    if math.isnan(low_c) and brief.moment is Moment.EVENING:
+        lines.append("How cold the van gets tonight is not known: take the paint indoors.")
+    if high_c > PAINT_OUT_ABOVE_C:
+        lines.append(
+            f"The van gets to about {display.temp(high_c)} in the sun: shade it, and keep paint, "
+            "hardeners and aerosols cool."
+        )
+    if brief.air_line is not None:
+        lines.append(_AIR_LINE[brief.air_line])
+    return lines
