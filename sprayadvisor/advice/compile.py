@@ -1,8 +1,9 @@
 """Compile a process into a plan for one job: its sheets, its lamp or none, its policy.
 
 A coat stage becomes its coats with a flash between each; a lamp stage becomes its bake, or, where
-no lamp can run, air-drying to the point where rain does no harm. What needs the paint hard is then
-left for another day, and a note says so.
+no lamp can run, air-drying: to dust-free, to where rain does no harm, and on until it can be worked
+on if that is soon or something is sprayed over it. Else what needs the paint hard is left for
+another day, and a note says so.
 """
 
 from __future__ import annotations
@@ -16,12 +17,14 @@ from sprayadvisor.advice.limits import all_spans
 from sprayadvisor.advice.model import Job, Kit, Material
 from sprayadvisor.advice.plan import Clock, Plan, PlanStage
 from sprayadvisor.advice.policy import Policy
-from sprayadvisor.advice.process import Process, Stage
-from sprayadvisor.advice.sheet import Sheet
+from sprayadvisor.advice.process import AIR_DRYING, Process, Stage
+from sprayadvisor.advice.sheet import Lamp, Sheet
 from sprayadvisor.science.drying import BLOWER_FACTOR
+from sprayadvisor.science.lamp import lamp_positions
 
 # Air-drying longer than this is not waited for on site: the rest is another visit. Trade judgement.
 LONGEST_AIR_DRY_MIN = 180.0
+WORKABLE = AIR_DRYING[-1]
 
 
 @dataclass(slots=True)
@@ -39,23 +42,29 @@ class Draft:
     stages: list[PlanStage] = field(default_factory=list)
     source: list[Stage] = field(default_factory=list)
     hosts: dict[str, int] = field(default_factory=dict)
-    last_coat: dict[str, int] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
     soft: bool = False
-
-    @property
-    def lamp(self) -> bool:
-        """Whether a lamp can run at this job."""
-        return self.job.lamp_usable(self.kit)
 
     @property
     def plastic(self) -> bool:
         """Whether any panel is plastic."""
         return any(panel.material is Material.PLASTIC for panel in self.job.panels)
 
+    def lamp_for(self, role: str) -> Lamp | None:
+        """Return the bake of a sheet, None where no lamp can run or a panel does not bear it."""
+        lamp = self.sheets[role].lamp
+        usable = self.job.lamp_usable(self.kit) and self.kit.lamp_area_m2 > 0
+        if lamp is None or not usable or (self.plastic and not lamp.bakes_plastic()):
+            return None
+        return lamp
+
+    def hands(self) -> list[int]:
+        """Return the stages that are not done alongside another."""
+        return [i for i, stage in enumerate(self.stages) if stage.alongside is None]
+
     def add(self, source: Stage, stage: PlanStage) -> int:
         """Append a stage behind the last one that has the hands and return its index."""
-        behind = [i for i, other in enumerate(self.stages) if other.alongside is None]
+        behind = self.hands()
         self.stages.append(replace(stage, after=behind[-1] if behind else None))
         self.source.append(source)
         return len(self.stages) - 1
@@ -76,7 +85,7 @@ def compile_plan(
     draft = Draft(job, kit, policy, process, sheets)
     for stage in process.stages:
         _add_stage(draft, stage)
-    blocks = cut(draft.stages, draft.source)
+    blocks = cut(draft.stages, draft.source, sheets)
     firsts = {block.first for block in blocks}
     stages = tuple(
         replace(stage, after=None) if index in firsts else stage
@@ -90,7 +99,7 @@ def compile_plan(
         deadlines=deadlines(stages, draft.source, blocks, process, sheets),
         sheets=dict(sheets),
         notes=tuple(draft.notes),
-        uses_lamp=draft.lamp and any(stage.kind == "lamp" for stage in process.stages),
+        uses_lamp=any(stage.kind == "lamp" for stage in stages),
     )
 
 
@@ -107,8 +116,7 @@ def _add_stage(draft: Draft, stage: Stage) -> None:
         case "lamp":
             _add_bake(draft, stage)
         case "cool":
-            if draft.lamp:
-                draft.hosts[stage.id] = draft.add(stage, _plain(stage))
+            _add_cool(draft, stage)
         case _:
             _add_hand(draft, stage)
 
@@ -140,6 +148,15 @@ def _add_hand(draft: Draft, stage: Stage) -> None:
     draft.stages[host] = replace(draft.stages[host], least_min=longer)
 
 
+def _add_cool(draft: Draft, stage: Stage) -> None:
+    """Add cooling behind a lamp; what only air-dried is cool, and may be left all the same."""
+    before = draft.hands()[-1]
+    if draft.stages[before].kind == "lamp":
+        draft.hosts[stage.id] = draft.add(stage, _plain(stage))
+    elif stage.safe_stop:
+        draft.stages[before] = replace(draft.stages[before], safe_stop=True)
+
+
 def _add_coats(draft: Draft, stage: Stage) -> None:
     """Add each coat, with the printed flash between two."""
     role, coats = stage.sheet or "", stage.coats or 1
@@ -147,7 +164,7 @@ def _add_coats(draft: Draft, stage: Stage) -> None:
     for number in range(1, coats + 1):
         name = f"{stage.name}, coat {number}" if coats > 1 else stage.name
         coat = PlanStage(
-            f"{stage.id}-{number}" if coats > 1 else stage.id,
+            stage.coat_id(number),
             name,
             "coat",
             None,
@@ -155,10 +172,10 @@ def _add_coats(draft: Draft, stage: Stage) -> None:
             role=role,
             no_return=stage.no_return and number == 1,
         )
-        draft.last_coat[role] = draft.add(stage, coat)
+        draft.add(stage, coat)
         if number < coats:
             flash = _flash_stage(draft, stage, sheet, sheet.flash.between_min, role)
-            draft.add(stage, replace(flash, id=f"{stage.id}-{number}-flash"))
+            draft.add(stage, replace(flash, id=f"{coat.id}-flash"))
 
 
 def _add_flash(draft: Draft, stage: Stage) -> None:
@@ -169,9 +186,10 @@ def _add_flash(draft: Draft, stage: Stage) -> None:
     if stage.until == "coat":
         need_min = sheet.flash.between_min
     elif stage.until == "lamp":
-        if not draft.lamp or sheet.lamp is None:
+        lamp = draft.lamp_for(role)
+        if lamp is None:
             return
-        need_min = sheet.lamp.flash_first_min
+        need_min = lamp.flash_first_min
     draft.hosts[stage.id] = draft.add(stage, _flash_stage(draft, stage, sheet, need_min, role))
 
 
@@ -194,53 +212,60 @@ def _flash_stage(draft: Draft, stage: Stage, sheet: Sheet, need_min: float, role
 def _add_bake(draft: Draft, stage: Stage) -> None:
     """Add the lamp's minutes, or air-drying where no lamp can run."""
     role = stage.sheet or ""
-    lamp = draft.sheets[role].lamp
-    if draft.lamp and lamp is not None:
-        one = lamp.plastic_bake_min if draft.plastic and lamp.plastic_bake_min else lamp.bake_min
-        places = lamp_positions(draft.job.repair_area_m2, draft.kit.lamp_area_m2)
-        minutes = math.ceil(one) * places
-        baked = PlanStage(stage.id, stage.name, "lamp", None, minutes=minutes, role=role)
-        draft.hosts[stage.id] = draft.add(stage, replace(baked, safe_stop=stage.safe_stop))
-        draft.soft = False
+    lamp = draft.lamp_for(role)
+    if lamp is None:
+        _add_air_dry(draft, stage, role)
         return
-    _add_air_dry(draft, stage, role)
+    places = int(lamp_positions(draft.job.repair_area_m2, draft.kit.lamp_area_m2))
+    minutes = max(_bake_min(lamp, panel.material) for panel in draft.job.panels) * places
+    baked = PlanStage(stage.id, stage.name, "lamp", None, minutes=minutes, role=role)
+    draft.hosts[stage.id] = draft.add(stage, replace(baked, safe_stop=stage.safe_stop))
+    draft.soft = False
 
 
-def lamp_positions(area_m2: float, lit_area_m2: float) -> int:
-    """Return how many places the lamp must stand in turn to bake ``area_m2``."""
-    return max(1, math.ceil(area_m2 / lit_area_m2)) if lit_area_m2 > 0 else 1
+def _bake_min(lamp: Lamp, material: Material) -> int:
+    """Return the whole minutes that one place bakes."""
+    if material is Material.PLASTIC and lamp.plastic_bake_min is not None:
+        return math.ceil(lamp.plastic_bake_min)
+    return math.ceil(lamp.bake_min)
 
 
 def _add_air_dry(draft: Draft, stage: Stage, role: str) -> None:
-    """Add air-drying to dust-free and on to the point that may be waited for."""
-    sheet = draft.sheets[role]
-    cure = sheet.cure
+    """Add air-drying, counted from the last coat, to the point that is waited for.
+
+    Raises:
+        ValueError: the sheet does not say how the paint dries; ``fits.misfits`` refuses this.
+    """
+    cure = draft.sheets[role].cure
     if cure is None:
-        return
-    waits = cure.workable_min <= LONGEST_AIR_DRY_MIN
-    dry_min = cure.workable_min if waits else cure.rain_safe_min
-    since = draft.last_coat[role]
+        raise ValueError(f"the sheet of {role!r} has no [cure]")
+    behind = draft.process.stages[draft.process.stages.index(stage) + 1 :]
+    painted_over = any(other.kind == "coat" for other in behind)
+    draft.soft = not painted_over and cure.workable_min > LONGEST_AIR_DRY_MIN
     clock = Clock(
         "cure",
         cure.dust_free_min,
         reference_temp_c=cure.reference_temp_c,
         activation_kj_mol=cure.activation_kj_mol,
         stall_temp_c=cure.stall_temp_c,
-        since=since,
+        since=max(i for i, other in enumerate(draft.stages) if other.kind == "coat"),
     )
-    dust_free = PlanStage(
-        f"{stage.id}-dust-free", "air-dry to dust-free", "flash", None, clock=clock
+    goals = zip(
+        AIR_DRYING, (cure.dust_free_min, cure.rain_safe_min, cure.workable_min), strict=True
     )
-    draft.hosts[stage.id] = draft.add(stage, replace(dust_free, role=role, dust_free=True))
-    end = "dry enough to work on" if waits else "rain-safe"
-    rest = PlanStage(
-        f"{stage.id}-air-dry",
-        f"air-dry until {end}",
-        "flash",
-        None,
-        clock=replace(clock, need_min=dry_min),
-        role=role,
-        safe_stop=stage.safe_stop,
+    added = [
+        draft.add(stage, _drying(stage, role, goal, replace(clock, need_min=need_min)))
+        for goal, need_min in goals
+        if goal != WORKABLE or not draft.soft
+    ]
+    draft.hosts[stage.id] = added[0]
+    draft.stages[added[-1]] = replace(draft.stages[added[-1]], safe_stop=stage.safe_stop)
+
+
+def _drying(stage: Stage, role: str, goal: str, clock: Clock) -> PlanStage:
+    """Return air-drying up to one of its goals."""
+    name = f"air-dry until {'dry enough to work on' if goal == WORKABLE else goal}"
+    dust_free = goal == AIR_DRYING[0]
+    return PlanStage(
+        f"{stage.id}-{goal}", name, "flash", None, clock=clock, role=role, dust_free=dust_free
     )
-    draft.add(stage, rest)
-    draft.soft = not waits

@@ -2,29 +2,71 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from sprayadvisor.advice.plan import Block, Deadline, PlanStage
 from sprayadvisor.advice.process import Process, Stage
 from sprayadvisor.advice.sheet import Origin, Sheet
 
 
-def cut(stages: Sequence[PlanStage], source: Sequence[Stage]) -> tuple[Block, ...]:
+def cut(
+    stages: Sequence[PlanStage], source: Sequence[Stage], sheets: Mapping[str, Sheet]
+) -> tuple[Block, ...]:
     """Cut the stages into blocks where the process lets the work wait.
 
-    ``source`` is, for each compiled stage, the stage of the process it came from.
+    Nothing waits between a coat and what must cover or dry it, save the very coat that covers it,
+    which then begins in time for both sheet and process.
+
+    Args:
+        stages: the compiled stages.
+        source: for each of them, the stage of the process it came from.
+        sheets: by role.
     """
+    bounds = _covered_in_time(stages, sheets)
     firsts = [0] + [
         index
         for index, origin in enumerate(source)
-        if index and origin is not source[index - 1] and origin.may_wait_min
+        if index
+        and origin is not source[index - 1]
+        and origin.may_wait_min
+        and not _held_together(stages, bounds, index)
     ]
-    blocks = []
-    for first, stop in zip(firsts, [*firsts[1:], len(stages)], strict=True):
-        bound = source[first].within_min if first else None
-        since = _last_work_before(stages, first) if bound is not None else None
-        blocks.append(Block(first, stop, source[first].may_wait_min if first else 0, bound, since))
-    return tuple(blocks)
+    return tuple(
+        _block(stages, source, bounds, first, stop)
+        for first, stop in zip(firsts, [*firsts[1:], len(stages)], strict=True)
+    )
+
+
+def _held_together(stages: Sequence[PlanStage], bounds: Sequence[Deadline], index: int) -> bool:
+    """Return whether a stage lies between a coat and what must cover or dry it."""
+    work = _last_work_before(stages, index) if index else 0
+    bound = any(
+        bound.since < index <= bound.stage and (index, work) != (bound.stage, bound.since)
+        for bound in bounds
+    )
+    return bound or any(
+        stage.clock is not None and (stage.clock.since or index) < index < at
+        for at, stage in enumerate(stages)
+    )
+
+
+def _block(
+    stages: Sequence[PlanStage],
+    source: Sequence[Stage],
+    bounds: Sequence[Deadline],
+    first: int,
+    stop: int,
+) -> Block:
+    """Return a block with its wait and the latest it may begin."""
+    if not first:
+        return Block(first, stop)
+    within: list[float] = [bound.minutes for bound in bounds if bound.stage == first]
+    own, wait = source[first].within_min, source[first].may_wait_min
+    if own is not None:
+        within.append(own)
+    if not within:
+        return Block(first, stop, wait)
+    return Block(first, stop, wait, int(min(within)), _last_work_before(stages, first))
 
 
 def deadlines(
@@ -44,9 +86,19 @@ def _same_block(deadline: Deadline, blocks: Sequence[Block]) -> bool:
 
 
 def _last_work_before(stages: Sequence[PlanStage], index: int) -> int:
-    """Return the last stage before ``index`` that is work and not waiting for something to dry."""
-    work = [i for i in range(index) if stages[i].kind != "flash" and stages[i].alongside is None]
-    return work[-1] if work else index - 1
+    """Return the last stage before ``index`` that is work, a bake, or air-drying in its stead.
+
+    The first stage of a process always is: nothing can flash off before a coat.
+    """
+    return max(
+        i
+        for i in range(index)
+        if stages[i].alongside is None and (stages[i].kind != "flash" or _air_dries(stages[i]))
+    )
+
+
+def _air_dries(stage: PlanStage) -> bool:
+    return stage.clock is not None and stage.clock.kind == "cure"
 
 
 def _soon_enough(
@@ -67,18 +119,32 @@ def _soon_enough(
 
 
 def _covered_in_time(stages: Sequence[PlanStage], sheets: Mapping[str, Sheet]) -> list[Deadline]:
-    """Return the deadlines that a sheet's longest flash sets for the next paint or the lamp."""
+    """Return the deadlines that a sheet's longest flash sets for the next paint or the lamp.
+
+    What is sprayed to blend an edge covers nothing: the clear below it stays open. Paint that
+    air-dries instead of being baked is late for nothing.
+    """
     found: list[Deadline] = []
-    last_coat: int | None = None
+    open_coats: dict[str, int] = {}
     for index, stage in enumerate(stages):
-        if stage.kind not in ("coat", "lamp"):
-            continue
-        if last_coat is not None:
-            role = stages[last_coat].role or ""
-            flash = sheets[role].flash
-            covers = stage.kind == "lamp" or stage.role != role
-            if covers and flash.latest_min is not None:
-                origin = sheets[role].origin(flash)
-                found.append(Deadline(index, last_coat, flash.latest_min, origin))
-        last_coat = index if stage.kind == "coat" else None
+        role = stage.role or ""
+        if stage.kind == "coat" and sheets[role].kind != "blender":
+            open_coats.pop(role, None)
+        if stage.kind == "lamp" or (stage.kind == "coat" and sheets[role].kind != "blender"):
+            found += _deadlines_of(index, open_coats, sheets)
+            open_coats.clear()
+        if stage.kind == "coat":
+            open_coats[role] = index
+        elif stage.dust_free:
+            open_coats.clear()
     return found
+
+
+def _deadlines_of(
+    index: int, open_coats: Mapping[str, int], sheets: Mapping[str, Sheet]
+) -> Iterator[Deadline]:
+    """Yield what the sheets of open coats demand of the stage that covers or bakes them."""
+    for role, since in open_coats.items():
+        flash = sheets[role].flash
+        if flash.latest_min is not None:
+            yield Deadline(index, since, flash.latest_min, sheets[role].origin(flash))

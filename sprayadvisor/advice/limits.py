@@ -11,13 +11,16 @@ from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.process import Process, Stage
 from sprayadvisor.advice.sheet import Limit, Origin, Sheet
 
-# What each need asks of the light: quantity and floor, lx. Card: ISO 3668:1998 asks for 2000 of
+# What each need asks of daylight: quantity and floor, lx. Card: ISO 3668:1998 asks for 2000 of
 # diffuse daylight (value from memory); paint and a last look: common practice, no source.
 LIGHT_FLOOR_LX = {
     "card_light": ("diffuse_lx", 2000.0),
     "paint_light": ("light_lx", 500.0),
     "soft_light": ("light_lx", 500.0),
 }
+# A work light does for a last look, and for paint while the sky still helps to see metallic lie. A
+# card under it alone is held against nothing: trade judgement.
+DUSK_LX = 100.0
 STATIC_RH_PCT = 35.0  # below it plastics and water-borne paint draw dust: common practice
 PRACTICE = Origin("practice")
 ONLY_HIGH = 1.5  # of a level from 0 to 2: care at high, and no stop
@@ -99,14 +102,16 @@ def _stage_spans(
 
 
 def _light_spans(need: str, first: int, last: int, kit: Kit, origin: Origin) -> Iterator[Span]:
-    """Yield what a stage needs of the light; a work light stands in, for a card with care."""
+    """Yield what a stage needs of the light, and how far a work light stands in for it."""
     if need not in LIGHT_FLOOR_LX:
         return
     quantity, floor = LIGHT_FLOOR_LX[need]
     if not kit.work_light:
         yield Span(Check(quantity, origin, stop_min=floor), first, last)
     elif need == "card_light":
-        yield Span(Check(quantity, origin, inside_min=floor), first, last)
+        yield Span(Check(quantity, origin, inside_min=floor, stop_min=DUSK_LX), first, last)
+    elif need == "paint_light":
+        yield Span(Check(quantity, PRACTICE, inside_min=DUSK_LX), first, last)
     if need != "soft_light":
         yield Span(Check("low_sun", PRACTICE, inside_max=0.5), first, last)
 
@@ -129,9 +134,7 @@ def _sheet_spans(
     """Yield the spans that a sheet sets from its first coat on."""
     role = stages[first].role or ""
     sheet = sheets[role]
-    flashed = last
-    while flashed + 1 < len(stages) and _flashes(stages[flashed + 1], role):
-        flashed += 1
+    flashed = _last_flash(stages, last, role)
     dry = _last_wet(stages, last, to_dust_free=True)
     ends = {"wind_ms": last, "gust_ms": last, "dew_margin_k": dry}
     for quantity, limit in sheet.limits.items():
@@ -168,26 +171,37 @@ def _as_check(quantity: str, limit: Limit, sheet: Sheet) -> Check:
     return Check(quantity, sheet.origin(limit), *bounds)
 
 
-def _flashes(stage: PlanStage, role: str) -> bool:
-    """Return whether a stage is a flash-off of this sheet, or hand work alongside one."""
-    return (stage.kind == "flash" and stage.role == role) or stage.alongside is not None
+def _last_flash(stages: Sequence[PlanStage], last_coat: int, role: str) -> int:
+    """Return the last stage in which a coat flashes off or dries up to dust-free.
+
+    That is where a sheet's temperatures and humidity stop to count: what follows only hardens.
+    """
+    final = last_coat
+    for index in range(last_coat + 1, len(stages)):
+        stage = stages[index]
+        if not (stage.kind == "flash" and stage.role == role) and stage.alongside is None:
+            break
+        final = index
+        if stage.dust_free:
+            break
+    return final
 
 
 def _last_wet(stages: Sequence[PlanStage], last_coat: int, *, to_dust_free: bool) -> int:
     """Return the last stage in which the paint of a coat is still open to dew or rain.
 
-    It is open until the next coat covers it, hand work on it begins, or a bake ends; without a lamp
-    until it is dust-free, or for rain until the end of its air-drying.
+    It is open until the next coat covers it or a bake ends; without a lamp until it is dust-free,
+    or for rain until it is rain-safe. Hand work in between does not close it. Where nothing of this
+    follows it is open while it flashes off.
     """
-    wet = last_coat
     for index in range(last_coat + 1, len(stages)):
         stage = stages[index]
-        if stage.kind not in ("lamp", "flash") and stage.alongside is None:
-            break
-        wet = index
-        if stage.kind == "lamp" or (to_dust_free and stage.dust_free):
-            break
-    return wet
+        if stage.kind == "coat":
+            return index - 1
+        dries = stage.clock is not None and stage.clock.kind == "cure"
+        if stage.kind == "lamp" or (dries and stage.dust_free is to_dust_free):
+            return index
+    return _last_flash(stages, last_coat, stages[last_coat].role or "")
 
 
 def _own_bounds(quantity: str, sheet: Sheet, job: Job, policy: Policy) -> Iterator[Check]:

@@ -11,11 +11,15 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from sprayadvisor.advice.sheet import Strict, TempC
+from sprayadvisor.advice.flaw import refuse
+from sprayadvisor.advice.process_rules import process_flaws
+from sprayadvisor.advice.sheet import Id, Name, Strict, TempC, Words
 
 LONGEST_WAIT_MIN = 60
 Need = Literal["no_rain", "dry", "card_light", "paint_light", "soft_light"]
 WholeMinutes = Annotated[int, Field(ge=1, le=480)]
+# Where no lamp runs, what a lamp stage becomes: its id with one of these behind it.
+AIR_DRYING = ("dust-free", "rain-safe", "workable")
 # What each kind of stage must say, and what only it may say.
 _MUST: dict[str, tuple[str, ...]] = {
     "hand": ("minutes",),
@@ -32,37 +36,59 @@ _ONLY: dict[str, tuple[str, ...]] = {
     "sheet": ("coat", "flash", "lamp"),
     "minutes": ("hand", "check", "cool"),
     "alongside": ("hand", "check"),
+    "may_wait_min": ("hand", "check", "coat"),
+    "no_return": ("hand", "coat"),
+    "film_up": ("hand",),
+    "film_down": ("hand",),
+    "hard": ("hand", "check"),
 }
 
 
 class PanelRange(Strict):
     """Panel temperatures a stage can be done at, °C."""
 
-    least: TempC | None = None
-    most: TempC | None = None
+    least: TempC | None = Field(None, description="lowest, °C")
+    most: TempC | None = Field(None, description="highest, °C")
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        if self.least is None and self.most is None:
+            raise ValueError("has neither least nor most; give one or remove the table")
+        if self.least is not None and self.most is not None and self.least >= self.most:
+            raise ValueError("least is not below most; swap or mend them")
+        return self
 
 
 class Stage(Strict):
     """One stage of a repair."""
 
-    id: str = Field(pattern=r"^[a-z0-9][a-z0-9-]*$")
-    name: str = Field(min_length=1, description="what the painter calls it")
-    kind: Literal["hand", "check", "coat", "flash", "lamp", "cool"]
-    minutes: WholeMinutes | None = None
+    id: Id = Field(description="name other stages and reports use")
+    name: Name = Field(description="what the painter calls it")
+    kind: Literal["hand", "check", "coat", "flash", "lamp", "cool"] = Field(
+        description="hand work, comparing colours, spraying, flashing off, baking or cooling"
+    )
+    minutes: WholeMinutes | None = Field(None, description="how long it takes, minutes")
     sheet: str | None = Field(None, description="role of the sheet, a key of [sheets]")
-    coats: int | None = Field(None, ge=1, le=6)
-    minutes_each: WholeMinutes | None = Field(None, description="spraying time of one coat")
+    coats: int | None = Field(None, ge=1, le=6, description="how many coats")
+    minutes_each: WholeMinutes | None = Field(
+        None, description="spraying time of one coat, minutes"
+    )
     until: Literal["coat", "next", "lamp"] | None = Field(
         None,
         description="what this flash-off is for: a coat of the same, the next product, the lamp",
     )
-    needs: tuple[Need, ...] = ()
-    least_air_c: TempC | None = None
-    panel_c: PanelRange | None = None
+    needs: tuple[Need, ...] = Field((), description="what the weather and the light must give")
+    least_air_c: TempC | None = Field(None, description="lowest air temperature for it, °C")
+    panel_c: PanelRange | None = Field(None, description="panel temperatures it can be done at, °C")
     within_min: WholeMinutes | None = Field(
         None, description="starts no later than this after the last work before it, minutes"
     )
-    may_wait_min: int = Field(0, ge=0, description="may wait so long before it starts, minutes")
+    may_wait_min: int = Field(
+        0,
+        ge=0,
+        le=LONGEST_WAIT_MIN,
+        description="may wait so long before it starts, minutes",
+    )
     safe_stop: bool = Field(False, description="the job may be left once this stage is done")
     no_return: bool = Field(False, description="from the start of this stage there is no way back")
     alongside: str | None = Field(None, description="id of the stage this is done during")
@@ -78,96 +104,60 @@ class Stage(Strict):
             if getattr(self, name) is None:
                 raise ValueError(f"a {self.kind} stage needs {name}; add it")
         for name, kinds in _ONLY.items():
-            if getattr(self, name) is not None and self.kind not in kinds:
+            given = getattr(self, name)
+            if given is not None and given is not False and given != 0 and self.kind not in kinds:
                 raise ValueError(f"{name} does not go with a {self.kind} stage; remove it")
-        if self.may_wait_min and self.kind in ("flash", "lamp", "cool"):
-            raise ValueError(f"a {self.kind} stage runs by itself; remove may_wait_min")
-        if self.may_wait_min > LONGEST_WAIT_MIN:
-            raise ValueError(
-                f"may_wait_min is {self.may_wait_min}; at most {LONGEST_WAIT_MIN} can be planned"
-            )
+        if self.safe_stop and self.kind in ("coat", "flash"):
+            raise ValueError(f"a {self.kind} stage leaves wet paint; remove safe_stop")
+        if len(set(self.needs)) < len(self.needs):
+            raise ValueError("needs names something twice; name it once")
+        return self
+
+    @model_validator(mode="after")
+    def _can_be_on_time(self) -> Self:
         if self.within_min is not None and self.may_wait_min > self.within_min:
             raise ValueError("may_wait_min is longer than within_min; lower it")
-        if self.alongside is not None and self.may_wait_min:
-            raise ValueError("a stage alongside another cannot wait; remove may_wait_min")
+        if self.alongside is None:
+            return self
+        for name in ("may_wait_min", "within_min", "safe_stop"):
+            if getattr(self, name):
+                raise ValueError(
+                    f"a stage alongside another begins and ends with it; remove {name}"
+                )
         return self
+
+    @property
+    def compiled_ids(self) -> tuple[str, ...]:
+        """Every name this stage can have in a plan."""
+        if self.kind == "lamp":
+            return (self.id, *(f"{self.id}-{end}" for end in AIR_DRYING))
+        coats = range(1, (self.coats or 0) + 1)
+        if len(coats) < 2:
+            return (self.id,)
+        return (
+            self.id,
+            *(self.coat_id(number) for number in coats),
+            *(f"{self.coat_id(number)}-flash" for number in coats[:-1]),
+        )
+
+    def coat_id(self, number: int) -> str:
+        """Return the name of one of its coats in a plan, counted from 1."""
+        return self.id if self.coats == 1 else f"{self.id}-{number}"
 
 
 class Process(Strict):
     """The ordered stages of one kind of repair."""
 
-    id: str = Field(pattern=r"^[a-z0-9][a-z0-9-]*$")
-    name: str = Field(min_length=1)
-    summary: str = ""
+    id: Id = Field(description="name used by bookings")
+    name: Name = Field(description="what the painter calls it")
+    summary: Words = Field("", description="what it is for")
     invented: bool = Field(False, description="demo values that no shop has timed")
     sheets: dict[str, str] = Field(
         description="role of a product in this process = id of its sheet"
     )
-    stages: tuple[Stage, ...] = Field(min_length=1)
+    stages: tuple[Stage, ...] = Field(min_length=1, description="in the order of the work")
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Self:
-        seen: dict[str, Stage] = {}
-        for stage in self.stages:
-            _check_in_its_place(stage, seen, self.sheets)
-            seen[stage.id] = stage
-        _check_commitment(self.stages)
+        refuse(process_flaws(self.stages, self.sheets))
         return self
-
-
-def _check_in_its_place(stage: Stage, before: dict[str, Stage], roles: dict[str, str]) -> None:
-    """Refuse a stage that contradicts the stages before it."""
-    where = f"stage “{stage.id}”"
-    if stage.id in before:
-        raise ValueError(f"{where} stands twice; give each stage its own id")
-    if stage.sheet is not None and stage.sheet not in roles:
-        raise ValueError(f"{where} uses the sheet role “{stage.sheet}”; add it to [sheets]")
-    if stage.kind in ("flash", "lamp"):
-        coated = any(s.kind == "coat" and s.sheet == stage.sheet for s in before.values())
-        if not coated:
-            raise ValueError(
-                f"{where} comes before any coat of “{stage.sheet}”; move it behind one"
-            )
-    if stage.within_min is not None and not before:
-        raise ValueError(f"{where} is first and follows nothing; remove within_min")
-    if stage.alongside is not None:
-        _check_alongside(stage, before, where)
-
-
-def _check_alongside(stage: Stage, before: dict[str, Stage], where: str) -> None:
-    """Refuse hand work alongside something that does not run by itself just before it."""
-    host = before.get(stage.alongside or "")
-    if host is None:
-        raise ValueError(
-            f"{where} runs alongside “{stage.alongside}”, which does not come before it"
-        )
-    if host.kind not in ("flash", "lamp", "cool"):
-        raise ValueError(
-            f"{where} runs alongside “{host.id}”, where no hands are free; "
-            "choose a flash, lamp or cool stage"
-        )
-    behind = list(before.values())
-    between = behind[behind.index(host) + 1 :]
-    if any(other.alongside != host.id for other in between):
-        raise ValueError(
-            f"{where} runs alongside “{host.id}” but does not follow it; move it there"
-        )
-
-
-def _check_commitment(stages: tuple[Stage, ...]) -> None:
-    """Refuse waiting or leaving between a point of no return and the end of the bake."""
-    committed: Stage | None = None
-    for stage in stages:
-        if committed is not None and stage.may_wait_min:
-            raise ValueError(
-                f"stage “{stage.id}” may wait after “{committed.id}”, the point of no return; "
-                "remove may_wait_min"
-            )
-        if stage.safe_stop and stage.kind in ("coat", "flash"):
-            raise ValueError(
-                f"stage “{stage.id}” leaves wet paint; it cannot be a safe_stop; remove it"
-            )
-        if stage.no_return:
-            committed = stage
-        elif stage.kind in ("lamp", "cool"):
-            committed = None

@@ -12,17 +12,15 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from sprayadvisor.advice.flaw import refuse
+from sprayadvisor.advice.sheet_rules import limit_flaws, table_flaws
+
 Minutes = Annotated[float, Field(gt=0, le=2880, description="minutes")]
 TempC = Annotated[float, Field(ge=-40, le=120, description="°C")]
-# Quantities a sheet may set limits on, with the range a bound can sensibly lie in.
-LIMIT_RANGES: dict[str, tuple[float, float, str]] = {
-    "panel_temp_c": (-40.0, 120.0, "°C"),
-    "air_temp_c": (-40.0, 60.0, "°C"),
-    "rh_pct": (0.0, 100.0, "%"),
-    "dew_margin_k": (0.0, 20.0, "K"),
-    "wind_ms": (0.0, 30.0, "m/s"),
-    "gust_ms": (0.0, 40.0, "m/s"),
-}
+Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]*$")]
+Name = Annotated[str, Field(min_length=1, pattern=r"^[^\x00-\x1f\x7f]*$")]  # fits in one line
+Words = Annotated[str, Field(pattern=r"^[^\x00-\x1f\x7f]*$")]
+PLASTIC_MOST_C = 70.0  # bumpers lose their shape above 65 to 70 °C: common practice, no source
 
 
 class Strict(BaseModel):
@@ -60,12 +58,17 @@ class Limit(Printed):
             raise ValueError("the lowest allowed value is not below the highest; swap or mend them")
         return self
 
+    def bound(self, name: str) -> float | None:
+        """Return one of the four bounds by its name."""
+        value: float | None = getattr(self, name)
+        return value
+
 
 class Flash(Printed):
     """Flash-off between coats and before what comes next, at the reference air."""
 
-    between_min: Minutes
-    before_next_min: Minutes
+    between_min: Minutes = Field(description="between two coats of this product, minutes")
+    before_next_min: Minutes = Field(description="before the next product, minutes")
     latest_min: Minutes | None = Field(
         None,
         description="covered or under the lamp no later than this after the last coat, minutes",
@@ -73,8 +76,10 @@ class Flash(Printed):
     quickest_share: float = Field(
         1.0, gt=0, le=1, description="share of the printed time that must pass even when it is warm"
     )
-    reference_temp_c: TempC = 20.0
-    reference_rh_pct: float = Field(50.0, ge=1, le=99)
+    reference_temp_c: TempC = Field(20.0, description="the minutes hold at this metal, °C")
+    reference_rh_pct: float = Field(
+        50.0, ge=1, le=99, description="the minutes hold at this humidity, %"
+    )
 
     @model_validator(mode="after")
     def _reachable(self) -> Self:
@@ -88,12 +93,17 @@ class Flash(Printed):
 class Cure(Printed):
     """Air-drying from the last coat on, at the reference temperature of the metal."""
 
-    dust_free_min: Minutes
-    rain_safe_min: Minutes
+    dust_free_min: Minutes = Field(description="until nothing sticks to it, minutes")
+    rain_safe_min: Minutes = Field(description="until rain does no harm, minutes")
     workable_min: Minutes = Field(description="until it may be sanded or polished, minutes")
-    reference_temp_c: TempC = 20.0
-    activation_kj_mol: float = Field(50.0, ge=30, le=85)
-    stall_temp_c: TempC = 5.0
+    reference_temp_c: TempC = Field(20.0, description="the minutes hold at this metal, °C")
+    activation_kj_mol: float = Field(
+        50.0,
+        ge=30,
+        le=85,
+        description="how much faster warmth makes it, kJ/mol; 50 doubles by 10 K",
+    )
+    stall_temp_c: TempC = Field(5.0, description="at colder metal it stands still, °C")
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -109,34 +119,65 @@ class Cure(Printed):
 class Lamp(Printed):
     """Bake under an infrared lamp, counted at the temperature of the metal."""
 
-    flash_first_min: Minutes
-    bake_min: Minutes
-    metal_temp_c: TempC
-    plastic_bake_min: Minutes | None = None
-    plastic_temp_c: TempC | None = None
-    most_temp_c: TempC = 70.0
+    flash_first_min: Minutes = Field(description="flash-off before the lamp, minutes")
+    bake_min: Minutes = Field(description="bake of one place on metal, minutes")
+    metal_temp_c: TempC = Field(description="temperature of the metal in the bake, °C")
+    plastic_bake_min: Minutes | None = Field(None, description="bake of one place on plastic, min")
+    plastic_temp_c: TempC | None = Field(None, description="temperature of plastic in it, °C")
+    most_temp_c: TempC = Field(70.0, description="hottest the paint may get, °C")
 
     @model_validator(mode="after")
     def _bearable(self) -> Self:
         if self.metal_temp_c > self.most_temp_c:
             raise ValueError("metal_temp_c lies above most_temp_c; the bake would harm the paint")
+        if (self.plastic_bake_min is None) != (self.plastic_temp_c is None):
+            raise ValueError(
+                "a bake on plastic needs both plastic_bake_min and plastic_temp_c; "
+                "give both or neither"
+            )
         return self
+
+    @model_validator(mode="after")
+    def _spares_plastic(self) -> Self:
+        if self.plastic_temp_c is None or self.plastic_bake_min is None:
+            return self
+        most = min(self.most_temp_c, PLASTIC_MOST_C)
+        if self.plastic_temp_c > most:
+            raise ValueError(
+                f"plastic_temp_c is {self.plastic_temp_c:g}; plastic bears {most:g} °C at most"
+            )
+        if self.plastic_temp_c <= self.metal_temp_c and self.plastic_bake_min < self.bake_min:
+            raise ValueError(
+                "plastic_bake_min is shorter than bake_min though the plastic is no hotter; "
+                "swap or mend them"
+            )
+        return self
+
+    def bakes_plastic(self) -> bool:
+        """Return whether plastic bears this bake."""
+        return self.plastic_temp_c is not None or self.metal_temp_c <= PLASTIC_MOST_C
 
 
 class PotLife(Printed):
     """How long the mixed paint can be sprayed."""
 
-    at_20_c_min: Minutes
-    at_30_c_min: Minutes
+    at_20_c_min: Minutes = Field(description="at 20 °C, minutes")
+    at_30_c_min: Minutes = Field(description="at 30 °C, minutes")
+
+    @model_validator(mode="after")
+    def _shorter_when_warm(self) -> Self:
+        if self.at_30_c_min > self.at_20_c_min:
+            raise ValueError("at_30_c_min is longer than at_20_c_min; swap them")
+        return self
 
 
 class Choice(Printed):
     """One hardener, thinner or additive and the panel temperatures it is made for."""
 
-    what: Literal["hardener", "thinner", "additive"]
-    name: str = Field(min_length=1)
-    from_c: TempC | None = None
-    below_c: TempC | None = None
+    what: Literal["hardener", "thinner", "additive"] = Field(description="what is chosen")
+    name: Name = Field(description="what stands on the tin")
+    from_c: TempC | None = Field(None, description="for panels from, °C")
+    below_c: TempC | None = Field(None, description="for panels below, °C")
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -154,8 +195,8 @@ class Choice(Printed):
 class Coats(Printed):
     """How many coats the sheet allows."""
 
-    least: int = Field(ge=1, le=6)
-    most: int = Field(ge=1, le=6)
+    least: int = Field(ge=1, le=6, description="fewest coats")
+    most: int = Field(ge=1, le=6, description="most coats")
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -167,50 +208,32 @@ class Coats(Printed):
 class Sheet(Strict):
     """One product data sheet."""
 
-    id: str = Field(pattern=r"^[a-z0-9][a-z0-9-]*$", description="name used by processes")
-    name: str = Field(min_length=1)
-    kind: Literal["filler", "primer", "promoter", "base", "clear", "blender"]
-    carrier: Literal["solvent", "water"]
+    id: Id = Field(description="name used by processes")
+    name: Name = Field(description="what stands on the tin")
+    kind: Literal["filler", "primer", "promoter", "base", "clear", "blender"] = Field(
+        description="what the product is for"
+    )
+    carrier: Literal["solvent", "water"] = Field(description="what has to leave in a flash-off")
     two_pack: bool = Field(description="hardened with isocyanate")
-    revision: str = Field(min_length=1)
+    revision: Name = Field(description="revision of the sheet")
     invented: bool = Field(False, description="demo values that no maker has printed")
-    limits: dict[str, Limit]
-    coats: Coats
-    flash: Flash
+    limits: dict[str, Limit] = Field(description="two bounds to each limit, by quantity")
+    coats: Coats = Field(description="how many coats are allowed")
+    flash: Flash = Field(description="flash-off times")
     cure: Cure | None = Field(None, description="missing where the product is always painted over")
-    lamp: Lamp | None = None
-    pot_life: PotLife | None = None
-    choices: tuple[Choice, ...] = ()
-    remarks: str = ""
+    lamp: Lamp | None = Field(None, description="missing where no lamp is allowed")
+    pot_life: PotLife | None = Field(None, description="missing where nothing is mixed in")
+    choices: tuple[Choice, ...] = Field((), description="hardeners, thinners, additives")
+    remarks: Words = Field("", description="what else the painter should know")
 
     @model_validator(mode="after")
-    def _limits_make_sense(self) -> Self:
-        for quantity, limit in self.limits.items():
-            _check_quantity(quantity, limit)
-        for quantity in ("panel_temp_c", "rh_pct", "dew_margin_k"):
-            if quantity not in self.limits:
-                raise ValueError(f"limits.{quantity} is missing; no verdict can be had without it")
-        if self.kind == "clear" and self.cure is None:
-            raise ValueError("a clear without [cure] never gets dust-free; add the table")
+    def _makes_sense(self) -> Self:
+        refuse([*limit_flaws(self.limits), *table_flaws(self)])
         return self
 
     def origin(self, table: Printed) -> Origin:
         """Return where the numbers of one of this sheet's tables stand."""
         return Origin("sheet", self.name, table.page, table.revision or self.revision)
-
-
-def _check_quantity(quantity: str, limit: Limit) -> None:
-    """Refuse a limit on something unknown, or a bound that no weather can reach."""
-    if quantity not in LIMIT_RANGES:
-        raise ValueError(f"limits.{quantity} is not known; use one of {', '.join(LIMIT_RANGES)}")
-    low, high, unit = LIMIT_RANGES[quantity]
-    for name in ("inside_min", "inside_max", "stop_min", "stop_max"):
-        bound = getattr(limit, name)
-        if bound is not None and not low <= bound <= high:
-            raise ValueError(
-                f"limits.{quantity}.{name} is {bound:g}; "
-                f"it must lie between {low:g} and {high:g} {unit}"
-            )
 
 
 @dataclass(frozen=True, slots=True)

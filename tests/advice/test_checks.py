@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from sprayadvisor.advice.checks import QUANTITY_WORDS, Check, Level
-from sprayadvisor.advice.sheet import LIMIT_RANGES, Origin
+from sprayadvisor.advice.sheet import Origin
+from sprayadvisor.advice.sheet_rules import LIMIT_RANGES
 
 HERE = Origin("practice")
 

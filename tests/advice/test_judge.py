@@ -167,7 +167,7 @@ def test_a_job_that_never_dries_is_named_so():
     """Cold from noon on, without a lamp: the clear never gets dust-free, which limits."""
     air = np.full(3 * 96, 14.0)
     air[2 * 96 + 11 * 4 :] = -4.0
-    cold = outlook(days=3, air_temp_c=air, rh_pct=45.0, ghi_wm2=0.0, dhi_wm2=0.0)
+    cold = outlook(days=3, air_temp_c=air, rh_pct=45.0, ghi_wm2=5.0, dhi_wm2=5.0)
     found = judged(job(arrive_to=time(9, 30)), cold, kit=Kit(work_light=True))
     assert found.word is Word.NO_GO
     assert found.limiting.check.quantity in ("drying", "panel_temp_c")
@@ -177,7 +177,7 @@ def test_a_job_that_never_dries_is_named_so():
 
 def test_a_late_lamp_is_named_with_its_minutes():
     """Clear that flashes slower than it may stay open: the time elapsed is what limits."""
-    slow = outlook(air_temp_c=8.7, rh_pct=55.0, ghi_wm2=0.0, dhi_wm2=0.0, gust_10m_ms=1.0)
+    slow = outlook(air_temp_c=8.7, rh_pct=55.0, ghi_wm2=5.0, dhi_wm2=5.0, gust_10m_ms=1.0)
     slow = replace(slow, values=slow.values | {"wind_10m_ms": slow["wind_10m_ms"] * 0.05})
     found = judged(weather=slow)
     assert found.word is Word.NO_GO

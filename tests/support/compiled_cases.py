@@ -171,7 +171,8 @@ def processes(draw: st.DrawFn) -> Process:
         if draw(st.booleans()):
             stages.append(draw(_hands(f"after-{role}", first=False)))
     if draw(st.booleans()):
-        stages.append(draw(_hands("end", first=False, film="down")))
+        down = "down" if any(stage.film_up for stage in stages) else None
+        stages.append(draw(_hands("end", first=False, film=down)))
     return Process(
         id="drawn", name="drawn", sheets={role: role for role in roles}, stages=tuple(stages)
     )
