@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from sprayadvisor import tomltext
 from sprayadvisor.errors import Fault, SettingsError
 from sprayadvisor.settings.names import CONFIG, leaves
-
-_HEADER = re.compile(r"\s*\[([^\[\]]+)\]")
-_KEY = re.compile(r"\s*([A-Za-z0-9_\-.\"' ]+?)\s*=")
-_AT_LINE = re.compile(r"^(?P<what>.*?) \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,28 +30,8 @@ class TomlFile:
         return True
 
     def line_of(self, path: tuple[str, ...]) -> int | None:
-        """Return the line that sets a field, or else the one that opens its table.
-
-        A line within a string over several lines may be taken for a setting; that costs a wrong
-        line number in a complaint and nothing else.
-        """
-        table: tuple[str, ...] = ()
-        nearest: tuple[int, int] | None = None
-        for number, line in enumerate(self.text.splitlines(), 1):
-            if header := _HEADER.match(line):
-                name = table = _parts(header[1])
-            elif key := _KEY.match(line):
-                name = (*table, *_parts(key[1]))
-            else:
-                continue
-            if path[: len(name)] == name and (nearest is None or len(name) > nearest[0]):
-                nearest = (len(name), number)
-        return nearest[1] if nearest else None
-
-
-def _parts(dotted: str) -> tuple[str, ...]:
-    """Return the parts of a dotted key."""
-    return tuple(part.strip().strip("\"'") for part in dotted.split("."))
+        """Return the line that sets a field, or else the one that opens its table."""
+        return tomltext.line_of(self.text, path)
 
 
 def find_config(environ: Mapping[str, str], path: Path | None = None) -> Path | None:
@@ -92,26 +67,19 @@ def read_toml(path: Path | None, named_by: str = "") -> TomlFile:
         return TomlFile()
     try:
         text = path.read_text(encoding="utf-8-sig")
-        values = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise SettingsError([_syntax_fault(path, text, str(error))]) from error
     except UnicodeDecodeError as error:
         raise SettingsError(
             [Fault(str(path), "", "the file is not UTF-8 text", "save it as UTF-8")]
         ) from error
     except OSError as error:
         raise SettingsError([_missing_fault(path, named_by, error)]) from error
+    values = tomltext.parse(text)
+    if isinstance(values, tomltext.Broken):
+        problem = f"the file is not TOML: {values.what}"
+        remedy = "correct the line; text needs quotation marks"
+        raise SettingsError([Fault(str(path), "", problem, remedy, values.line)])
     _anchor(values, path.parent)
     return TomlFile(path, text, values)
-
-
-def _syntax_fault(path: Path, text: str, told: str) -> Fault:
-    """Return the fault for text that is not TOML, with the line the parser names."""
-    found = _AT_LINE.match(told)
-    what = found["what"] if found else told
-    line = int(found["line"]) if found and found["line"] else len(text.splitlines()) or None
-    problem = f"the file is not TOML: {what[:1].lower()}{what[1:]}"
-    return Fault(str(path), "", problem, "correct the line; text needs quotation marks", line)
 
 
 def _missing_fault(path: Path, named_by: str, error: OSError) -> Fault:
