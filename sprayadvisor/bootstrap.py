@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
 
     from sprayadvisor.adapters.open_meteo import OpenMeteo
-    from sprayadvisor.adapters.sheet_files import Catalogue
+    from sprayadvisor.adapters.sheet_files import Catalogue, DataFiles
     from sprayadvisor.adapters.store.snapshots import SqlSnapshots
     from sprayadvisor.adapters.store.upkeep import SqlUpkeep
     from sprayadvisor.services.bookings import Bookings
@@ -78,14 +78,19 @@ class Services:
         return engine
 
     @cached_property
-    def catalogue(self) -> Catalogue:
-        """Sheets and processes: those that come along, then the user's own, which win."""
-        from sprayadvisor.adapters.sheet_files import load_catalogue
+    def data_files(self) -> DataFiles:
+        """Files of sheets and processes: those that come along, then the user's own, which win."""
+        from sprayadvisor.adapters.sheet_files import DataFiles
 
-        return load_catalogue(
+        return DataFiles(
             [shipped("config/sheets"), *self.settings.sheets_folders],
             [shipped("config/processes"), *self.settings.processes_folders],
         )
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """Every usable sheet and process."""
+        return self.data_files.catalogue
 
     @cached_property
     def bookings(self) -> Bookings:

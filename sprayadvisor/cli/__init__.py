@@ -6,13 +6,15 @@ at what it loads.
 
 from __future__ import annotations
 
-from sprayadvisor.cli import brief, demo, job, settings_command, upkeep
+from sprayadvisor.cli import brief, demo, job, process, settings_command, sheet, upkeep
 from sprayadvisor.cli.app import app as _app
 
 _app.command()(demo.demo)
 _app.command()(brief.brief)
 _app.add_typer(settings_command.app, name="settings")
 _app.add_typer(job.app, name="job")
+_app.add_typer(sheet.app, name="sheet")
+_app.add_typer(process.app, name="process")
 _app.command()(upkeep.backup)
 _app.command()(upkeep.purge)
 
