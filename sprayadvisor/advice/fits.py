@@ -48,10 +48,9 @@ def _coat_flaws(process: Process, sheets: Mapping[str, Sheet]) -> Iterator[Flaw]
 def _lamp_flaws(process: Process, sheets: Mapping[str, Sheet]) -> Iterator[Flaw]:
     """Yield stages that bake or air-dry what has no numbers for it."""
     for index, stage in enumerate(process.stages):
-        if stage.kind != "lamp" and stage.until != "lamp":
-            continue
-        sheet = sheets[stage.sheet or ""]
-        for name in ("lamp", "cure"):
+        wanted: tuple[str, ...] = ("lamp", "cure") if stage.kind == "lamp" else ()
+        for name in ("lamp",) if stage.until == "lamp" else wanted:
+            sheet = sheets[stage.sheet or ""]
             if getattr(sheet, name) is None:
                 problem = f"stage “{stage.id}” needs [{name}] of “{sheet.id}”, which has none"
                 yield Flaw(("stages", index), problem, "complete the sheet or change the stage")
