@@ -102,7 +102,8 @@ def load_process(path: Path, sheets: Mapping[str, Sheet]) -> Process:
     """
     data = read_toml(path)
     process = as_model(data, Process)
-    data.refuse(misfits(process, sheets))
+    if flaws := misfits(process, sheets):
+        raise DataFileError(data.faults(flaws))
     return process
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -47,19 +47,18 @@ class TomlData:
     text: str
     values: dict[str, Any]
 
-    def refuse(self, flaws: list[Flaw]) -> None:
-        """Raise with every flaw at its place in the file, if there is one.
-
-        Raises:
-            DataFileError: with one fault for each flaw.
-        """
-        if flaws:
-            raise DataFileError([self._fault(flaw) for flaw in flaws])
-
-    def _fault(self, flaw: Flaw) -> Fault:
-        line = tomltext.line_of(self.text, flaw.place)
-        field = ".".join(_spoken(flaw.place, self.values))
-        return Fault(str(self.path), field, flaw.problem, flaw.remedy, line)
+    def faults(self, flaws: Iterable[Flaw]) -> list[Fault]:
+        """Return each flaw at its place in the file."""
+        return [
+            Fault(
+                str(self.path),
+                ".".join(_spoken(flaw.place, self.values)),
+                flaw.problem,
+                flaw.remedy,
+                tomltext.line_of(self.text, flaw.place),
+            )
+            for flaw in flaws
+        ]
 
 
 def read_toml(path: Path) -> TomlData:
@@ -95,9 +94,8 @@ def as_model(data: TomlData, model: type[M]) -> M:
     try:
         return model.model_validate(_tupled(data.values))
     except ValidationError as error:
-        flaws = [flaw for item in error.errors(include_url=False) for flaw in _flaws(item, model)]
-        data.refuse(flaws)
-        raise
+        flaws = (flaw for item in error.errors(include_url=False) for flaw in _flaws(item, model))
+        raise DataFileError(data.faults(flaws)) from error
 
 
 def id_meant_by(path: Path) -> str:
