@@ -101,6 +101,12 @@ def test_two_ticks_never_run_at_once(running):
     assert set(most) == {1}
 
 
+def test_a_late_tick_is_not_dropped(running):
+    """By default one that is a second late would be left out, and only a log line would tell."""
+    tick = running(Ticks())._scheduler.get_job("tick")
+    assert (tick.misfire_grace_time, tick.coalesce, tick.max_instances) == (None, True, 1)
+
+
 def test_a_tick_that_raises_is_told_and_the_next_one_comes(running):
     """It should not, but a defect must not end the clock."""
     told = []

@@ -165,8 +165,7 @@ def _still_holds(word: Word, likelihood: tuple[float, float], thresholds: Thresh
         return inside > thresholds.go - min(MARGIN, thresholds.go / 2)
     if word is Word.CARE:
         return stop > thresholds.care - min(MARGIN, thresholds.care / 2)
-    above = [one + min(MARGIN, (1 - one) / 2) for one in (thresholds.go, thresholds.care)]
-    return word is Word.NO_GO and inside < above[0] and stop < above[1]
+    return word is Word.NO_GO and stop < thresholds.care + min(MARGIN, (1 - thresholds.care) / 2)
 
 
 def coat_ahead(times: Sequence[StageTime], now: datetime) -> datetime | None:

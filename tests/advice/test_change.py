@@ -77,7 +77,7 @@ def found(word, inside=np.nan, stop=np.nan, limit=None):
         (CARE, NO, 0.1, 0.40, Kind.WORSE),
         (CARE, UNKNOWN, 0.1, 0.2, Kind.WORSE),
         (CARE, GO, 0.99, 0.99, None),
-        # said no-go: it stands until the stop rises to .60, or inside to .85
+        # said no-go: it stands until the stop rises to .60; inside is never above it
         (NO, CARE, 0.2, 0.59, None),
         (NO, CARE, 0.2, 0.60, Kind.BETTER),
         (NO, GO, 0.9, 0.9, Kind.BETTER),
@@ -290,6 +290,22 @@ def test_no_weather_is_told_before_the_job_and_not_at_work():
     assert told(blind, before, said_where=report("wash", before)) is None
     assert told(blind, time_of("base-1").begin) is None
     assert told(blind, before, replace(BRIEF, word=UNKNOWN)) is None
+
+
+def test_no_weather_with_the_base_on_is_no_news_however_long_the_arrival_lasts():
+    """An arrival agreed for the whole day does not make it early."""
+    blind = Judgement(job(arrive_to=job().arrive_to.replace(hour=18)), UNKNOWN, "no answer")
+    assert told(blind, TIMES[0].begin - 60 * MINUTE).kind is Kind.WORSE
+    assert told(blind, time_of("clear-flash").begin) is None
+
+
+def test_who_was_told_not_to_go_has_not_begun():
+    """The arrival window is judged for him, not what would be left of a plan he dropped."""
+    no_go = replace(BRIEF, word=NO)
+    now = TIMES[0].begin + 10 * MINUTE
+    fair = judged(now=now)
+    news = told(fair, now, no_go)
+    assert (news.kind, news.found) == (Kind.BETTER, fair)
 
 
 def test_not_judged_is_never_news():

@@ -104,6 +104,8 @@ def test_a_part_keeps_its_checks_deadlines_and_waits():
         (d.stage, d.since) for d in plan.deadlines if d.since >= first and d.stage < stop
     ]
     assert [(block.first, block.stop) for block in part.blocks] == [(0, stop - first)]
+    cut = next(d for d in plan.deadlines if d.since < d.stage)
+    assert all(d.stage < cut.stage for d in part_of(plan, 0, cut.stage).deadlines)
     late = part_of(plan, index_of("clear-cool"), len(plan.stages))
     assert [block.may_wait_min for block in late.blocks] == [0, 30, 60]
 
