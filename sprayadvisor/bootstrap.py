@@ -6,10 +6,13 @@ needed: a command that only shows the settings opens no database.
 
 from __future__ import annotations
 
+import threading
+import zlib
 from datetime import UTC, datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from sprayadvisor.advice.due import Rhythm
 from sprayadvisor.advice.model import Kit, Site
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.settings import Settings
@@ -26,7 +29,10 @@ if TYPE_CHECKING:
     from sprayadvisor.services.bookings import Bookings
     from sprayadvisor.services.brief import Briefs
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
+    from sprayadvisor.services.folder_post import FolderPost
+    from sprayadvisor.services.health import Health
     from sprayadvisor.services.progress import Progress
+    from sprayadvisor.services.rhythm import Clock
     from sprayadvisor.services.weather import Weather
 
 
@@ -35,10 +41,12 @@ class Services:
 
     Attributes:
         settings: what the user decided.
+        stopping: set once the process shall end; whatever runs long looks at it.
     """
 
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
+        self.stopping = threading.Event()
 
     def now(self) -> datetime:
         """Return the time in UTC: the settings' fixed one, else the clock's."""
@@ -193,6 +201,61 @@ class Services:
 
         sender = self.settings.mail.sender_address
         return BriefFiles(write_whole, self.display, sender, self.settings.recipients)
+
+    @cached_property
+    def post(self) -> FolderPost:
+        """The way messages leave: as files in a folder."""
+        from sprayadvisor.adapters.whole_files import write_whole
+        from sprayadvisor.services.folder_post import FolderPost
+
+        own = self.settings
+        folder = own.eml_folder or own.data_dir / "mail"
+        return FolderPost(folder, write_whole, own.mail.sender_address, own.business, self.display)
+
+    @cached_property
+    def rhythm(self) -> Rhythm:
+        """The user's day."""
+        own, hours = self.settings, self.settings.hours
+        # Every installation looks at a minute of its own, so that not all ask at once.
+        minute = 10 + zlib.crc32(repr(own.base).encode()) % 40
+        return Rhythm(
+            own.recipients,
+            hours.evening_brief,
+            hours.morning_brief,
+            hours.quiet_from,
+            hours.quiet_to,
+            look_minute=minute,
+        )
+
+    @cached_property
+    def health(self) -> Health:
+        """Whether the clock lives."""
+        from sprayadvisor.services.health import Health
+
+        return Health(self.now)
+
+    @cached_property
+    def clock(self) -> Clock:
+        """What does by itself what is due."""
+        from sprayadvisor.adapters.ping import Ping
+        from sprayadvisor.adapters.store.said import SqlSaid
+        from sprayadvisor.services.rhythm import Clock
+
+        address = self.settings.ping_url
+        return Clock(
+            jobs=self.bookings,
+            briefs=self.briefs,
+            reports=self.progress,
+            said=SqlSaid(self.engine),
+            post=self.post,
+            rhythm=self.rhythm,
+            zone=self.settings.zone.key,
+            policy=self.policy,
+            health=self.health,
+            now=self.now,
+            ping=Ping(address.get_secret_value()) if address else lambda: None,
+            stopping=self.stopping.is_set,
+        )
 
     def close(self) -> None:
         """Let go of connections, of those things only that were opened."""

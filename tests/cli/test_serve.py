@@ -1,0 +1,239 @@
+"""``sprayadvisor serve``: a real process that gets its brief out, and ends when it is told to."""
+
+import contextlib
+import email
+import json
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from email import policy
+
+import pytest
+from typer.testing import CliRunner
+
+from sprayadvisor.bootstrap import build
+from sprayadvisor.cli import _app, serve
+from sprayadvisor.demo import story
+from sprayadvisor.demo.play import _near, fixture_answers
+from sprayadvisor.demo.weather_faults import Fault
+from sprayadvisor.demo.weather_server import WeatherServer
+from sprayadvisor.errors import SettingsError
+from sprayadvisor.services.ports import JobForm
+from sprayadvisor.settings import Settings, load_settings
+
+SERVE = [sys.executable, "-c", "from sprayadvisor.cli import main; main()", "serve", "--no-web"]
+JOB = JobForm(
+    ref="K1", process="door-scuff", day="2026-04-16", arrive="09:30-11:00", site="Hazel Court",
+    latitude="53.14", longitude="-8.935", zone="Europe/Dublin", panels=("right_door:white",),
+    heading="290", customer="Zebedee Quux", phone="0555 0100",
+)  # fmt: skip
+
+
+@pytest.fixture
+def world(tmp_path):
+    """The story at six in the evening with a job for tomorrow: its environment and weather."""
+    air = _near(fixture_answers("air_quality"))
+    with WeatherServer(_near(fixture_answers()), air) as server:
+        environ = story.SETTINGS | {
+            "SPRAYADVISOR_DATA_DIR": str(tmp_path),
+            "SPRAYADVISOR_FORECAST__BASE_URL": server.url,
+        }
+        services = build(load_settings(environ))
+        services.bookings.add(JOB)
+        services.close()
+        yield environ, server, tmp_path / "mail"
+
+
+@contextlib.contextmanager
+def served(environ, *options):
+    """Run ``serve`` as a process of its own; it is gone afterwards, whatever happens."""
+    plain = {name: text for name, text in os.environ.items() if "SPRAYADVISOR" not in name}
+    process = subprocess.Popen(
+        [*SERVE, *options], env=plain | environ, stderr=subprocess.PIPE, text=True
+    )
+    try:
+        yield process
+    finally:
+        process.kill()
+        process.wait()
+        process.stderr.close()
+
+
+def wait_for(what, seconds=60):
+    """Wait until something is true."""
+    ends = time.monotonic() + seconds
+    while not what():
+        assert time.monotonic() < ends, "waited in vain"
+        time.sleep(0.05)
+
+
+def mails(folder):
+    """Return the mails in a folder."""
+    return sorted(folder.glob("*.eml"))
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_a_start_gets_the_brief_out_and_a_signal_ends_it(world, number):
+    """At six in the evening: one mail about tomorrow; then gone within ten seconds, exit 0."""
+    environ, _, folder = world
+    with served(environ) as process:
+        wait_for(lambda: mails(folder))
+        asked = time.monotonic()
+        process.send_signal(number)
+        log = process.communicate(timeout=10)[1]
+        assert time.monotonic() - asked < 10
+    assert process.returncode == 0, log
+    mail = email.message_from_bytes(mails(folder)[0].read_bytes(), policy=policy.default)
+    assert mail["Subject"].startswith("Thu 16 Apr: 1 ")
+    assert mail["To"] == story.RECIPIENT
+    assert mail["Auto-Submitted"] == "auto-generated"
+    assert "The evening brief for 2026-04-16 is made: 1 jobs." in log
+    assert log.rstrip().endswith("Stopped.")
+    for secret in ("Zebedee", "0555", story.RECIPIENT, "Traceback"):
+        assert secret not in log
+
+
+def test_a_second_start_and_two_at_once_send_nothing_twice(world):
+    """The ledger decides: killed, started again, and with a second process beside it."""
+    environ, _, folder = world
+    with served(environ) as process:
+        wait_for(lambda: mails(folder))
+        process.kill()
+        process.wait()
+    before = [path.stat().st_mtime_ns for path in mails(folder)]
+    with served(environ) as one, served(environ) as two:
+        for process in (one, two):
+            wait_for_line(process, "The clock runs.")
+        time.sleep(1.0)  # a first tick comes at once
+        for process in (one, two):
+            process.terminate()
+            process.communicate(timeout=10)
+    assert [path.stat().st_mtime_ns for path in mails(folder)] == before
+    assert len(before) == 1
+
+
+def wait_for_line(process, words):
+    """Read the log up to a line."""
+    for line in process.stderr:
+        if words in line:
+            return
+    raise AssertionError(f"it ended without {words!r}")
+
+
+def test_it_ends_within_ten_seconds_though_the_forecast_hangs(world):
+    """A service that never answers does not hold it; the brief is still due at the next start."""
+    environ, server, folder = world
+    server.faults.switch(Fault.BLACK_HOLE)
+    with served(environ) as process:
+        wait_for(lambda: server.received)
+        asked = time.monotonic()
+        process.terminate()
+        log = process.communicate(timeout=15)[1]
+        took = time.monotonic() - asked
+    assert took < 10.5, log
+    assert process.returncode == 0
+    assert mails(folder) == []
+
+
+def test_the_log_can_be_json(world):
+    """Every line is an object."""
+    environ, _, folder = world
+    with served(environ, "--log-json") as process:
+        wait_for(lambda: mails(folder))
+        process.terminate()
+        log = process.communicate(timeout=10)[1]
+    events = [json.loads(line) for line in log.splitlines()]
+    assert events[0]["message"].startswith("The clock stands still at 2026-04-15T18:00")
+    assert {event["level"] for event in events} == {"info", "warning"}
+
+
+# --- without a process of its own ---------------------------------------------------------------
+
+
+def test_settings_that_keep_it_silent_are_refused_together(tmp_path, monkeypatch):
+    """Nobody to write to, a way out that is not there, no evening: all named, exit 1."""
+    for name in [name for name in os.environ if name.startswith("SPRAYADVISOR_")]:
+        monkeypatch.delenv(name)
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("SPRAYADVISOR_DATA_DIR", str(tmp_path))
+    monkeypatch.setenv("SPRAYADVISOR_MAIL__HOST", "localhost")
+    done = CliRunner().invoke(_app, ["serve"])
+    assert done.exit_code == 1
+    for field in ("recipients", "mail.host", "base.zone"):
+        assert f"settings: {field}: " in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not list(tmp_path.iterdir())
+
+
+def test_good_settings_are_not_refused(world):
+    """Those of the story."""
+    serve.refuse_what_keeps_silent(load_settings(world[0]))
+    with pytest.raises(SettingsError, match="no recipients"):
+        serve.refuse_what_keeps_silent(Settings(data_dir="x"))
+
+
+class Idle:
+    """A clock that does nothing, or something."""
+
+    def __init__(self, act=lambda: None):
+        self.tick = act
+
+
+@pytest.fixture
+def services(world):
+    """Services whose clock can be put in by hand."""
+    built = build(load_settings(world[0]))
+    yield built
+    built.close()
+
+
+def test_signals_are_what_they_were_once_it_has_ended(services):
+    """And it says what it does."""
+    before = [signal.getsignal(number) for number in serve._SIGNALS]
+    services.clock = Idle(services.stopping.set)
+    serve.run(services)
+    assert [signal.getsignal(number) for number in serve._SIGNALS] == before
+
+
+def test_a_second_signal_is_not_caught(services):
+    """Whoever is in a hurry can end it as any other program."""
+    before = signal.getsignal(signal.SIGTERM)
+    with serve._stopped_by_signal(services.stopping):
+        signal.raise_signal(signal.SIGTERM)
+        assert services.stopping.wait(1)
+        assert signal.getsignal(signal.SIGTERM) == before
+
+
+def test_what_does_not_end_is_left(services, monkeypatch, caplog):
+    """After its patience it goes without waiting, and says so."""
+    go_on, left = threading.Event(), []
+    monkeypatch.setattr(serve, "DRAIN_S", 0.05)
+    monkeypatch.setattr(serve, "_leave_at_once", lambda: left.append(1))
+
+    def act():
+        services.stopping.set()
+        go_on.wait(5)
+
+    services.clock = Idle(act)
+    try:
+        serve.run(services)
+    finally:
+        go_on.set()
+    assert left == [1]
+    assert "will be done again at the next start" in caplog.text
+
+
+def test_without_a_page_it_says_so(world, monkeypatch, tmp_path):
+    """``serve`` alone runs the clock, and tells that there is nothing else yet."""
+    for name, text in world[0].items():
+        monkeypatch.setenv(name, text)
+    ran = []
+    monkeypatch.setattr(serve, "run", ran.append)
+    done = CliRunner().invoke(_app, ["serve"])
+    assert (done.exit_code, len(ran)) == (0, 1)
+    assert "There is no page in this version: the clock runs alone." in done.stderr
+    done = CliRunner().invoke(_app, ["serve", "--no-web"])
+    assert "no page" not in done.stderr
