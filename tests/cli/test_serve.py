@@ -1,78 +1,33 @@
 """``sprayadvisor serve``: a real process that gets its brief out, and ends when it is told to."""
 
-import contextlib
 import email
 import json
 import os
 import signal
-import subprocess
-import sys
 import threading
 import time
+from datetime import date
 from email import policy
 
 import pytest
+from serving import evening_world, mails, served, wait_for, wait_for_line
 from typer.testing import CliRunner
 
 from sprayadvisor.bootstrap import build
 from sprayadvisor.cli import _app, serve
 from sprayadvisor.demo import story
-from sprayadvisor.demo.play import _near, fixture_answers
 from sprayadvisor.demo.weather_faults import Fault
-from sprayadvisor.demo.weather_server import WeatherServer
 from sprayadvisor.errors import SettingsError
-from sprayadvisor.services.ports import JobForm
 from sprayadvisor.settings import Settings, load_settings
 
-SERVE = [sys.executable, "-c", "from sprayadvisor.cli import main; main()", "serve", "--no-web"]
-JOB = JobForm(
-    ref="K1", process="door-scuff", day="2026-04-16", arrive="09:30-11:00", site="Hazel Court",
-    latitude="53.14", longitude="-8.935", zone="Europe/Dublin", panels=("right_door:white",),
-    heading="290", customer="Zebedee Quux", phone="0555 0100",
-)  # fmt: skip
+JOB_DAY = date(2026, 4, 16)
 
 
 @pytest.fixture
 def world(tmp_path):
-    """The story at six in the evening with a job for tomorrow: its environment and weather."""
-    air = _near(fixture_answers("air_quality"))
-    with WeatherServer(_near(fixture_answers()), air) as server:
-        environ = story.SETTINGS | {
-            "SPRAYADVISOR_DATA_DIR": str(tmp_path),
-            "SPRAYADVISOR_FORECAST__BASE_URL": server.url,
-        }
-        services = build(load_settings(environ))
-        services.bookings.add(JOB)
-        services.close()
-        yield environ, server, tmp_path / "mail"
-
-
-@contextlib.contextmanager
-def served(environ, *options):
-    """Run ``serve`` as a process of its own; it is gone afterwards, whatever happens."""
-    plain = {name: text for name, text in os.environ.items() if "SPRAYADVISOR" not in name}
-    process = subprocess.Popen(
-        [*SERVE, *options], env=plain | environ, stderr=subprocess.PIPE, text=True
-    )
-    try:
-        yield process
-    finally:
-        process.kill()
-        process.wait()
-        process.stderr.close()
-
-
-def wait_for(what, seconds=60):
-    """Wait until something is true."""
-    ends = time.monotonic() + seconds
-    while not what():
-        assert time.monotonic() < ends, "waited in vain"
-        time.sleep(0.05)
-
-
-def mails(folder):
-    """Return the mails in a folder."""
-    return sorted(folder.glob("*.eml"))
+    """The story at six in the evening with a job for tomorrow: environment, weather, folder."""
+    with evening_world(tmp_path) as made:
+        yield made
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
@@ -113,14 +68,6 @@ def test_a_second_start_and_two_at_once_send_nothing_twice(world):
             process.communicate(timeout=10)
     assert [path.stat().st_mtime_ns for path in mails(folder)] == before
     assert len(before) == 1
-
-
-def wait_for_line(process, words):
-    """Read the log up to a line."""
-    for line in process.stderr:
-        if words in line:
-            return
-    raise AssertionError(f"it ended without {words!r}")
 
 
 def test_it_ends_within_ten_seconds_though_the_forecast_hangs(world):
@@ -188,6 +135,30 @@ def services(world):
     built = build(load_settings(world[0]))
     yield built
     built.close()
+
+
+def test_a_tick_over_the_true_path_keeps_what_it_said_and_pings(world):
+    """Settings to file, in this process: the brief, what was said of the job, one ping."""
+    environ, server, folder = world
+    with_ping = environ | {"SPRAYADVISOR_PING_URL": f"{server.url}/ping/a-long-secret"}
+    built = build(load_settings(with_ping))
+    try:
+        built.clock.tick()
+        built.clock.tick()
+        assert built.health.state.problem == ""
+        ((subject, said),) = built.clock.said.newest("K1", JOB_DAY)
+        assert (subject, said.kind) == ("evening", "evening")
+        assert said.times[0].id == "look"
+    finally:
+        built.close()
+    assert len(mails(folder)) == 1
+    assert [one.path for one in server.received].count("/ping/a-long-secret") == 1
+
+
+def test_without_a_ping_nobody_is_asked(services):
+    """The usual setting."""
+    services.clock.ping()
+    assert 10 <= services.rhythm.look_minute < 50
 
 
 def test_signals_are_what_they_were_once_it_has_ended(services):

@@ -1,16 +1,22 @@
 """The clock among faults: three simulated days, and the ledger exactly as it must be."""
 
+import email
 import random
+import sqlite3
+from contextlib import closing
 from datetime import date, time, timedelta
+from time import sleep
 from zoneinfo import ZoneInfo
 
 import pytest
 from clockwork import ANNA, BEN, ZONE, utc, world
 from days import job
+from serving import evening_world, mails, served, wait_for, wait_for_line
 
 from sprayadvisor.advice.change import LEAD
 from sprayadvisor.advice.due import Key
 from sprayadvisor.advice.verdict import Word
+from sprayadvisor.demo.weather_faults import Fault
 from sprayadvisor.errors import StoreError
 
 FIRST = date(2026, 4, 17)
@@ -107,3 +113,67 @@ def test_three_days_among_faults_leave_the_ledger_as_it_must_be(seed):
     assert len(sent) == len(set(sent))
     assert set(sent) == set(w.outbox.contents) == expected_keys(words)
     assert any(key.kind == "change" for key in sent)
+
+
+# --- a real process ---------------------------------------------------------------------------
+
+
+def test_killed_at_random_instants_it_sends_each_brief_once_and_whole(tmp_path):
+    """Six starts, each killed somewhere between its start and its brief, then one that may end."""
+    chance = random.Random(7)
+    with evening_world(tmp_path) as (environ, _, folder):
+        for _ in range(6):
+            with served(environ):
+                sleep(chance.uniform(0.3, 2.2))
+            assert len(mails(folder)) <= 1
+        with served(environ) as process:
+            wait_for(lambda: mails(folder))
+            process.terminate()
+            assert process.wait(10) == 0
+        (sent,) = mails(folder)
+    mail = email.message_from_bytes(sent.read_bytes())
+    assert mail["Subject"].startswith("Thu 16 Apr")
+    text, page = mail.walk(), mail.as_string()
+    assert "text/plain" in {part.get_content_type() for part in text}
+    assert page.rstrip().endswith("--")  # the last boundary: nothing is cut off
+
+
+def test_a_folder_that_cannot_be_written_holds_nothing_up_and_loses_nothing(tmp_path):
+    """One sentence in the log, the process lives; with the folder free the next start sends it."""
+    with evening_world(tmp_path) as (environ, _, folder):
+        folder.write_text("a file where the folder should be")
+        with served(environ) as process:
+            wait_for_line(process, "mail cannot be written to")
+            process.terminate()
+            log = process.communicate(timeout=10)[1]
+            assert process.returncode == 0
+            assert "Traceback" not in log
+        folder.unlink()
+        with served(environ):
+            wait_for(lambda: mails(folder))
+        assert len(mails(folder)) == 1
+
+
+def test_without_weather_the_brief_goes_out_as_unknown(tmp_path):
+    """It says why; a job is never left out."""
+    with evening_world(tmp_path) as (environ, server, folder):
+        server.faults.switch(Fault.NOT_FOUND)
+        with served(environ):
+            wait_for(lambda: mails(folder))
+        mail = email.message_from_bytes(mails(folder)[0].read_bytes())
+    assert "1 unknown" in mail["Subject"]
+
+
+def test_a_database_held_by_another_writer_is_waited_for(tmp_path):
+    """Locked at the start of the tick; free again a moment later the brief goes out."""
+    with (
+        evening_world(tmp_path) as (environ, _, folder),
+        closing(sqlite3.connect(tmp_path / "sprayadvisor.db", isolation_level=None)) as other,
+    ):
+        other.execute("BEGIN IMMEDIATE")
+        with served(environ) as process:
+            wait_for_line(process, "The clock runs.")
+            sleep(0.5)
+            assert mails(folder) == []
+            other.execute("ROLLBACK")
+            wait_for(lambda: mails(folder))
