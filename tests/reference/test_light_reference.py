@@ -11,13 +11,18 @@ from sprayadvisor.science import light
 DAYLIGHT = ((20.0, 2.2), (50.0, 5.5), (100.0, 10.9), (800.0, 87.0))
 
 
-@pytest.fixture(scope="module")
-def alaskan_year():
-    """8,760 hours of Sand Point, Alaska: TMY3 file 703165 within pvlib; modelled daylight."""
+def read_alaskan_year():
+    """Return 8,760 hours of Sand Point: TMY3 file 703165 within pvlib; modelled daylight."""
     import pvlib
 
     path = Path(pvlib.__file__).parent / "data" / "703165TY.csv"
     return pvlib.iotools.read_tmy3(path, map_variables=False)[0]
+
+
+@pytest.fixture(scope="module")
+def alaskan_year():
+    """The year, read once."""
+    return read_alaskan_year()
 
 
 @pytest.mark.parametrize(("radiation", "klx"), DAYLIGHT)

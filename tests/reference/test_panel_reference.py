@@ -163,7 +163,7 @@ def test_dew_of_one_night_is_of_the_measured_size():
 
     Source: the Atmosphere 2022 study reports 0.067 mm a day per part of a car that collects; daily
     means over all nights, so that a good dew night must give more and a poor one none. The film is
-    capped at 0.2 mm, above which it runs off.
+    capped at 0.2 mm, above which it runs off, so that only the lower bound can fail.
     """
     assert 0.05 <= dew_of_a_night_mm() <= 0.2
 
@@ -181,7 +181,7 @@ def test_a_wet_panel_out_of_the_sun_is_at_the_wet_bulb():
     little warmer, because surroundings at air temperature radiate to it.
     """
     below, bulb = wet_panel_below_air_k(), humidity.wet_bulb_c(20.0, 50.0) - 20.0
-    assert bulb - 0.1 <= below <= 0.75 * bulb
+    assert bulb - 0.1 <= below <= bulb + 0.5
 
 
 COLOURS = {
@@ -205,7 +205,7 @@ def bonnet_c(colour, ghi_wm2, air_c, wind_ms):
 def test_bonnets_in_a_car_park():
     """Order of the colours, and each within 15 K. Source: as above.
 
-    Agreement is poor: a level bonnet of this model is 4 to 13 K low at 0 and 1 m/s, because the
+    Agreement is poor: a level bonnet of this model is 5 to 15 K low in little wind, because the
     real one leans to a low sun, and convection there was nearer 3.6 than 5.7 to 9.5 W/m²K.
     """
     for wind_ms in (0.2, 1.0):

@@ -93,26 +93,32 @@ def test_planes_in_full_sun(tilt, bearing, isotropic, hay_davies):
     assert abs(float(sum(plane)[0]) - isotropic) <= 36.0  # models differ by 20 to 35 W/m² here
 
 
+def by_hand(tilt, bearing):
+    """Return beam, sky and ground share of a plane in the high sun by hand, W/m²."""
+    beta, zenith, turn = radians(tilt), radians(40.0), radians(bearing - 180.0)
+    facing = max(cos(beta) * cos(zenith) + np.sin(beta) * np.sin(zenith) * cos(turn), 0.0)
+    anisotropy = 850.0 / float(sun.extraterrestrial_wm2(EARLY_JULY)[0])
+    view = (1 + cos(beta)) / 2
+    return (
+        850.0 * facing,
+        110.0 * (anisotropy * facing / cos(zenith) + (1 - anisotropy) * view),
+        761.1 * 0.2 * (1 - cos(beta)) / 2,
+    )
+
+
 @pytest.mark.parametrize(("tilt", "bearing", "isotropic", "hay_davies"), PLANES)
 def test_planes_by_hand(tilt, bearing, isotropic, hay_davies):
     """Beam, isotropic and circumsolar share and ground, written out. Source: Hay & Davies 1980.
 
     With A = direct/outside: diffuse · (A · cos θ/cos Z + (1 − A) · (1 + cos β)/2).
     """
-    beta, zenith, turn = radians(tilt), radians(40.0), radians(bearing - 180.0)
-    facing = max(cos(beta) * cos(zenith) + np.sin(beta) * np.sin(zenith) * cos(turn), 0.0)
-    anisotropy = 850.0 / float(sun.extraterrestrial_wm2(EARLY_JULY)[0])
-    view = (1 + cos(beta)) / 2
-    by_hand = (
-        850.0 * facing,
-        110.0 * (anisotropy * facing / cos(zenith) + (1 - anisotropy) * view),
-        761.1 * 0.2 * (1 - cos(beta)) / 2,
-    )
+    expected = by_hand(tilt, bearing)
     plane = sun.plane_irradiance_wm2(
         tilt, bearing, HIGH_SUN, GLOBAL, DIRECT, DIFFUSE, 0.2, EARLY_JULY
     )
-    np.testing.assert_allclose([part[0] for part in plane], by_hand, atol=1e-6)
-    flat_sky = 850.0 * facing + 110.0 * view + 761.1 * 0.2 * (1 - cos(beta)) / 2
+    np.testing.assert_allclose([part[0] for part in plane], expected, atol=1e-6)
+    view = (1 + cos(radians(tilt))) / 2
+    flat_sky = expected[0] + 110.0 * view + expected[2]
     assert flat_sky == pytest.approx(isotropic, abs=0.1)
 
 
