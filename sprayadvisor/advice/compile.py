@@ -17,9 +17,9 @@ from sprayadvisor.advice.limits import all_spans
 from sprayadvisor.advice.model import Job, Kit, Material
 from sprayadvisor.advice.plan import Clock, Plan, PlanStage
 from sprayadvisor.advice.policy import Policy
+from sprayadvisor.advice.power import power_notes
 from sprayadvisor.advice.process import AIR_DRYING, Process, Stage
 from sprayadvisor.advice.sheet import Lamp, Sheet
-from sprayadvisor.science.drying import BLOWER_FACTOR
 from sprayadvisor.science.lamp import lamp_positions
 
 # Air-drying longer than this is not waited for on site: the rest is another visit. Trade judgement.
@@ -98,7 +98,7 @@ def compile_plan(
         spans=all_spans(draft.stages, draft.source, job, kit, policy, process, sheets),
         deadlines=deadlines(stages, draft.source, blocks, process, sheets),
         sheets=dict(sheets),
-        notes=tuple(draft.notes),
+        notes=(*draft.notes, *power_notes(process, job, kit)),
         uses_lamp=any(stage.kind == "lamp" for stage in stages),
     )
 
@@ -195,7 +195,7 @@ def _add_flash(draft: Draft, stage: Stage) -> None:
 
 def _flash_stage(draft: Draft, stage: Stage, sheet: Sheet, need_min: float, role: str) -> PlanStage:
     """Return a flash-off that runs on its clock."""
-    boost = BLOWER_FACTOR if draft.kit.blower and sheet.carrier == "water" else 1.0
+    boost = draft.kit.blower_factor if draft.kit.blower and sheet.carrier == "water" else 1.0
     clock = Clock(
         "flash",
         need_min,

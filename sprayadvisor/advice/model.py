@@ -12,6 +12,8 @@ from datetime import date, time
 from enum import StrEnum
 from types import MappingProxyType
 
+from sprayadvisor.science.drying import BLOWER_FACTOR
+
 
 class Surroundings(StrEnum):
     """What the wind meets on its way to the car."""
@@ -176,7 +178,11 @@ class Panel:
 
 @dataclass(frozen=True, slots=True)
 class Kit:
-    """What is in the van. Zero means: not there."""
+    """What is in the van, and what it can be plugged into. Zero means: not there.
+
+    ``blower_factor`` is how much faster water-borne paint flashes under the blower. ``socket_kw``
+    is what one household socket bears, ``generator_kw`` what the generator gives.
+    """
 
     lamp_kw: float = 0.0
     lamp_area_m2: float = 0.0
@@ -184,6 +190,13 @@ class Kit:
     canopy: bool = False
     work_light: bool = False
     compressor_kw: float = 0.0
+    blower_factor: float = BLOWER_FACTOR
+    socket_kw: float = 3.0  # 13 A at 230 V: common practice
+    generator_kw: float = 2.0  # a small one: common practice
+
+    def supply_kw(self, power: Power) -> float:
+        """Return what can be drawn from a source of power, kW."""
+        return {Power.SOCKET: self.socket_kw, Power.GENERATOR: self.generator_kw}.get(power, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,8 +243,8 @@ class Job:
     customer: Customer = field(default_factory=Customer)
 
     def lamp_usable(self, kit: Kit) -> bool:
-        """Return whether a lamp is in the van and there is power to run it."""
-        return kit.lamp_kw > 0 and self.site.power is not Power.NONE
+        """Return whether a lamp is in the van and there is power enough to run it."""
+        return 0 < kit.lamp_kw <= kit.supply_kw(self.site.power)
 
 
 def distance_km(from_lat: float, from_lon: float, to_lat: float, to_lon: float) -> float:

@@ -40,7 +40,7 @@ WIND_EXPONENT = 0.10
 WIND_REFERENCE_MS = 0.5  # the slow air of a spray booth, in which printed times are taken
 WIND_FLOOR_MS = 0.1
 WIND_CAP = 1.5
-# A hand blower on water-borne base: trade judgement 2.5 to 3.5; replaced by the kit's own setting.
+# A hand blower on water-borne base: trade judgement 2.5 to 3.5; where the kit does not say another.
 BLOWER_FACTOR = 3.0
 DUST_FREE_KJ_MOL = 50.0  # ×2 per 10 K; published 29 to 84 kJ/mol, see tests/reference
 THROUGH_CURE_KJ_MOL = 67.0  # from "30 min at 60 °C or 12 to 16 h at 20 °C", common practice

@@ -203,12 +203,18 @@ class KitFields(Section):
     """Area it lights, m²."""
     blower: bool = _KIT.blower
     """Air blower for water-borne paint."""
+    blower_factor: Annotated[Number, Field(ge=1, le=5)] = _KIT.blower_factor
+    """How many times faster water-borne paint flashes under it; 2.5 to 3.5 are usual."""
     canopy: bool = _KIT.canopy
     """Canopy to work under."""
     work_light: bool = _KIT.work_light
     """Light good enough to match a colour by."""
     compressor_kw: Annotated[Number, Field(ge=0, le=20)] = _KIT.compressor_kw
     """Power the compressor draws, kW."""
+    socket_kw: Annotated[Number, Field(gt=0, le=20)] = _KIT.socket_kw
+    """What one household socket bears, kW; 3 for 13 A at 230 V."""
+    generator_kw: Annotated[Number, Field(gt=0, le=20)] = _KIT.generator_kw
+    """What your generator gives for hours on end, kW."""
 
     @model_validator(mode="after")
     def _agree(self) -> Self:

@@ -10,6 +10,7 @@ from sprayadvisor.advice.model import Colour, Kit, Material, Panel, Part, Power
 from sprayadvisor.advice.plan import Clock
 from sprayadvisor.advice.printed import example_plan, in_a_row
 from sprayadvisor.advice.process import Stage
+from sprayadvisor.science.drying import BLOWER_FACTOR
 
 STEEL = Panel(Part.LEFT_DOOR, Colour.WHITE, Material.STEEL)
 DOOR = job(panels=(STEEL,), repair_area_m2=0.5)
@@ -66,6 +67,15 @@ def test_each_flash_runs_for_what_it_is_for(until, carrier, blower, share, clock
         flash__quickest_share=share,
     )
     assert found.stages[1].clock == clock
+
+
+@pytest.mark.parametrize(("blower", "factor", "boost"), [(True, 2.5, 2.5), (False, 2.5, 1.0)])
+def test_a_blower_is_as_good_as_the_kit_says(blower, factor, boost):
+    """The painter's own figure replaces the usual one, and only where there is a blower."""
+    kit = replace(LAMP, blower=blower, blower_factor=factor)
+    found = compiled(stage("c", "coat"), FLASH, BAKE, kit=kit, carrier="water")
+    assert found.stages[1].clock.boost == found.stages[1].clock.cap == boost
+    assert Kit().blower_factor == BLOWER_FACTOR
 
 
 @pytest.mark.parametrize(
