@@ -223,7 +223,7 @@ def cure_rate(
     """
     speed = 1.0 / _arrhenius(panel_temp_c, reference_temp_c, activation_kj_mol)
     rate: Values = np.where(np.asarray(panel_temp_c) < stall_temp_c, 0.0, speed)
-    return rate
+    return rate + 0.0 * stall_temp_c  # NaN in, NaN out
 
 
 @overload
