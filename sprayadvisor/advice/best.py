@@ -10,7 +10,7 @@ from sprayadvisor.advice.chain import Chain, Walk
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.plan import Span
-from sprayadvisor.advice.play import DRYING, ELAPSED, FAIL, FIT, FORECAST, UNKNOWN
+from sprayadvisor.advice.play import DRYING, ELAPSED, FAIL, FIT, FORECAST, HEATING, UNKNOWN
 from sprayadvisor.advice.readings import Reading, read_span, readings
 from sprayadvisor.advice.tables import Tables
 from sprayadvisor.advice.verdict import Word
@@ -131,7 +131,7 @@ def _event(
     """Return an event of a walk with the value that caused it."""
     panel = row // climate.n_members
     begin = int(play.walk.begins[stage, row])
-    if check in (DRYING, FORECAST):
+    if check in (DRYING, FORECAST, HEATING):
         return Limiting(check, stage, begin, np.nan, np.nan, play.level, share, panel)
     if check == ELAPSED:
         return _late(play, tables, stage, row, share, panel)

@@ -59,6 +59,8 @@ QUANTITY_WORDS: dict[str, Words] = {
     "pm10_level": Words("fine dust in the air", "", 0.05),
     "off_hours": Words("hours agreed", "", 0.05),
     "elapsed_min": Words("time since the stage before", "min", 15.0),
+    "lamp_temp_c": Words("metal under the lamp", "°C", 2.0),
+    "heating": Words("heating", "", 1.0),
     "drying": Words("drying", "", 1.0),
     "forecast": Words("forecast", "", 1.0),
 }
@@ -66,7 +68,11 @@ QUANTITY_WORDS: dict[str, Words] = {
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One quantity and its bounds, with where they come from."""
+    """One quantity and its bounds, with where they come from.
+
+    ``array`` names where its values stand, if not under the quantity's own name: a panel just
+    warmed is a panel still, at another temperature.
+    """
 
     quantity: str
     origin: Origin
@@ -74,6 +80,12 @@ class Check:
     inside_max: float | None = None
     stop_min: float | None = None
     stop_max: float | None = None
+    array: str = ""
+
+    @property
+    def read_from(self) -> str:
+        """Name of the array its values stand in."""
+        return self.array or self.quantity
 
     def bounds(self, level: Level) -> tuple[float | None, float | None]:
         """Return the lowest and the highest value allowed at ``level``."""

@@ -18,8 +18,8 @@ from sprayadvisor.advice.plan import Block, Plan, Span
 class Part:
     """From the beginning of stage ``first`` to the end of stage ``until``, indices in the plan.
 
-    ``may_be_empty`` where both may fall on the same minute, because all that lies between runs on
-    clocks that began to count before.
+    ``may_be_empty`` where both may fall on the same minute, because all that lies between may be
+    over as it begins.
     """
 
     first: int
@@ -98,6 +98,5 @@ def _together(parts: Iterable[tuple[Part, Check]]) -> tuple[Held, ...]:
 
 
 def _part(plan: Plan, first: int, until: int) -> Part:
-    clocks = [stage.clock for stage in plan.stages[first : until + 1]]
-    counting = all(clock is not None and clock.since is not None for clock in clocks)
-    return Part(first, until, bool(clocks) and counting)
+    stages = plan.stages[first : until + 1]
+    return Part(first, until, bool(stages) and all(stage.may_be_nothing for stage in stages))

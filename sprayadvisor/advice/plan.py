@@ -31,6 +31,7 @@ class Clock:
         boost: factor on the rate by a blower; 1 without.
         since: index of the stage from whose end the clock counts; None counts from the beginning of
             its own stage.
+        panel: name of the array the panel temperature is read from.
     """
 
     kind: Literal["flash", "cure"]
@@ -43,6 +44,7 @@ class Clock:
     stall_temp_c: float = 5.0
     boost: float = 1.0
     since: int | None = None
+    panel: str = "panel_temp_c"
 
     @property
     def rate_key(self) -> tuple[object, ...]:
@@ -50,6 +52,7 @@ class Clock:
         if self.kind == "flash":
             return (
                 self.kind,
+                self.panel,
                 self.cap,
                 self.carrier,
                 self.reference_temp_c,
@@ -58,6 +61,7 @@ class Clock:
             )
         return (
             self.kind,
+            self.panel,
             self.cap,
             self.reference_temp_c,
             self.activation_kj_mol,
@@ -66,27 +70,63 @@ class Clock:
 
 
 @dataclass(frozen=True, slots=True)
+class Pace:
+    """Work with the lamp, which lasts as long as the weather it begins in makes it.
+
+    Attributes:
+        kind: ``warm`` before a coat, ``bake`` after it, or ``cool`` with the lamp off.
+        goal_temp_c: temperature of the metal to reach, °C.
+        heat_j_m2k: heat capacity of what warms or cools, J/m²K.
+        absorbed_wm2: taken up under the lamp, W/m²; 0 for cooling.
+        hold_min: minutes of each place at that temperature.
+        places: how often the lamp is set up.
+        below_c: for warming, the metal that is this warm is left as it is.
+        from_temp_c: for cooling, where it begins.
+        share: for cooling, of the time that air alone takes.
+    """
+
+    kind: Literal["warm", "bake", "cool"]
+    goal_temp_c: float
+    heat_j_m2k: float
+    absorbed_wm2: float = 0.0
+    hold_min: float = 0.0
+    places: int = 1
+    below_c: float = 0.0
+    from_temp_c: float = 0.0
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
 class PlanStage:
     """One stage as it is played.
 
     It begins when stage ``after`` ends (None: the block's own beginning), or, with ``alongside``,
-    when that stage begins. It lasts ``minutes``, or until ``clock`` is done; ``least_min`` is the
-    shortest it may last because of the hand work alongside it. ``dust_free`` marks the air-drying
+    when that stage begins. It lasts ``minutes``, or until ``clock`` is done, or, if that is more
+    than its minutes, what its ``pace`` says; ``least_min`` is the shortest it may last because of
+    the hand work alongside it. What runs alongside has no pace. ``dust_free`` marks the air-drying
     at whose end nothing sticks to the clear any more.
     """
 
     id: str
     name: str
-    kind: Literal["hand", "check", "coat", "flash", "lamp", "cool"]
+    kind: Literal["hand", "check", "coat", "flash", "warm", "lamp", "cool"]
     after: int | None
     minutes: int | None = None
     clock: Clock | None = None
+    pace: Pace | None = None
     alongside: int | None = None
     least_min: int = 0
     role: str | None = None
     safe_stop: bool = False
     no_return: bool = False
     dust_free: bool = False
+
+    @property
+    def may_be_nothing(self) -> bool:
+        """Whether it may be over as it begins: dry already, or warm already."""
+        if self.clock is not None:
+            return self.clock.since is not None
+        return self.pace is not None and not self.minutes and not self.least_min
 
 
 @dataclass(frozen=True, slots=True)

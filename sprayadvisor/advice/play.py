@@ -10,8 +10,11 @@ The rules, which a slow reference in the tests follows word for word:
 * A clock that never ends on the grid breaks its stage. If its rate is NaN anywhere between the
   beginning of its count and its end, or the end of the grid, its stage is unknown instead, and
   touches nothing later than the first such quarter hour: nobody knows whether it lasts longer.
-* A stage of fixed length that runs off the grid is unknown. After any of these nothing further is
-  played.
+* A stage with a pace lasts its minutes at least, and as many as its pace says for the quarter hour
+  it begins in, which may be none. If that is infinite its stage is broken; if it is NaN, or the
+  grid is over, its stage is unknown; either way it touches what its minutes touch.
+* A stage of fixed length, or with a pace, that runs off the grid is unknown. After any of these
+  nothing further is played.
 * The first event decides: the earliest stage with something broken or unknown. Broken wins within
   one stage.
 """
@@ -25,10 +28,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.lengths import length_of
 from sprayadvisor.advice.parts import Held, Part
 from sprayadvisor.advice.plan import Block, Deadline, Plan, PlanStage
 from sprayadvisor.advice.sheet import Origin
-from sprayadvisor.advice.tables import NONE_AHEAD, Bools, Ints, NextStep, Places, Tables
+from sprayadvisor.advice.tables import Bools, Ints, NextStep, Places, Tables
 from sprayadvisor.science.quantities import STEP_MIN
 
 FAIL, UNKNOWN, FIT = 0, 1, 2  # ordered: the smaller decides for several panels
@@ -39,6 +43,7 @@ PRACTICE = Origin("practice")
 DRYING = Check("drying", PRACTICE)
 FORECAST = Check("forecast", PRACTICE)
 ELAPSED = Check("elapsed_min", PRACTICE)
+HEATING = Check("heating", PRACTICE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +58,8 @@ class Played:
         last: which of these stages the block ends with; hand work alongside it ends no later.
         reached: (stage, n) whether the stage is played at all; if not, it begins and ends where
             the play stopped.
-        never: (stage, n) whether its clock never ends.
-        off_grid: (stage, n) whether it ends beyond the grid or on a clock that is not known.
+        never: (stage, n) whether its clock never ends, or the lamp never gets that far.
+        off_grid: (stage, n) whether it ends beyond the grid or when is not known.
         status: (level, n) ``FIT``, ``UNKNOWN`` or ``FAIL``.
     """
 
@@ -163,7 +168,8 @@ def _events(
 ) -> Iterator[tuple[Check, bool, Bools]]:
     """Yield check, whether it is broken or else unknown, and (n,) where, for one stage."""
     here = stage - run.block.first
-    yield DRYING, True, run.never[here]
+    by_lamp = tables.plan.stages[stage].pace is not None
+    yield HEATING if by_lamp else DRYING, True, run.never[here]
     yield FORECAST, False, run.off_grid[here]
     for deadline in _deadlines_in(tables.plan, run.block):
         if deadline.stage == stage:
@@ -214,40 +220,17 @@ def _begin_stage(run: Played, here: int, stage: PlanStage, begin: Ints) -> None:
 
 def _end_stage(tables: Tables, run: Played, here: int, stage: PlanStage) -> None:
     """Write down when a stage ends, and whether it runs off the grid or into the unknown."""
-    reached = run.reached[here]
-    if stage.clock is None:
-        end = run.begins[here] + max(stage.minutes or 0, stage.least_min)
-        off = end > tables.horizon_min
-    else:
-        end, off = _clock_end(tables, run, here, stage)
+    reached, begins = run.reached[here], run.begins[here]
+    since = begins
+    if stage.clock is not None and stage.clock.since is not None:
+        since = run.end_of(stage.clock.since)
+    length = length_of(tables, stage, run.rows, begins, since)
+    run.never[here] = length.never & reached
     if stage.alongside is None:
-        run.off_grid[here] = off & reached
-    np.minimum(end, tables.horizon_min, out=run.ends[here])
+        run.off_grid[here] = length.off_grid & reached
+    np.minimum(length.ends, tables.horizon_min, out=run.ends[here])
     if not reached.all():
-        np.copyto(run.ends[here], run.begins[here], where=~reached)
-
-
-def _clock_end(tables: Tables, run: Played, here: int, stage: PlanStage) -> tuple[Ints, Bools]:
-    """Return when a clock stage ends and whether that is not known; notes clocks that never end."""
-    clock = stage.clock
-    assert clock is not None  # noqa: S101 - narrows the type for the caller's branch
-    table = tables.clock(clock)
-    begins = run.begins[here]
-    since = begins if clock.since is None else run.ends[clock.since - run.block.first]
-    ends = table.ends(run.rows, since, clock.need_min)
-    never = ends == NONE_AHEAD
-    not_known = np.zeros_like(never)
-    lasts = ends
-    if table.unknown is not None:
-        first_unknown = table.unknown(tables.places(run.rows, since // STEP_MIN))
-        last_step = np.minimum((ends - 1) // STEP_MIN, tables.n_steps - 1)
-        not_known = first_unknown <= last_step
-        # At the first minute of that quarter hour it was certainly still drying.
-        drying_at = np.maximum(first_unknown.astype(np.int64) * STEP_MIN, since)
-        lasts = np.where(not_known, drying_at + 1, ends)
-    run.never[here] = never & ~not_known & run.reached[here]
-    lasts = np.maximum(np.maximum(lasts, begins), begins + stage.least_min)
-    return lasts, not_known | (~never & (lasts > tables.horizon_min))
+        np.copyto(run.ends[here], begins, where=~reached)
 
 
 @dataclass(frozen=True, slots=True)

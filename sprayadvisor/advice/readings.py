@@ -72,7 +72,7 @@ def read_span(
     touched = [(stage, step) for stage, some in zip(stages, steps, strict=True) for step in some]
     if not touched:
         return None
-    values = quantities[span.check.quantity]
+    values = quantities[span.check.read_from]
     series = values[row if values.shape[0] > 1 else 0]
     met = series[[step for _, step in touched]]
     margins = span.check.margin(met, level)

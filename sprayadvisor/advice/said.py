@@ -19,6 +19,8 @@ _CAUSES = {
     "wind_ms": "wind",
     "gust_ms": "wind",
     "gust_sustained_ms": "wind",
+    "lamp_temp_c": "wind",
+    "heating": "wind",
     "light_lx": "light",
     "low_sun": "light",
     "off_hours": "hours",

@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.outlook import Floats
 from sprayadvisor.advice.parts import Held, held_across, held_in, held_in_stage
-from sprayadvisor.advice.plan import Block, Clock, Plan
+from sprayadvisor.advice.plan import Block, Clock, Pace, Plan
+from sprayadvisor.advice.rates import pace_minutes
 from sprayadvisor.science.quantities import STEP_MIN
 
 Ints = NDArray[np.int64]
@@ -24,6 +25,7 @@ Bools = NDArray[np.bool_]
 NONE_AHEAD = 2**30  # a step no grid reaches: nothing of the kind lies ahead
 _DONE_WITHIN = 1e-6  # drying that falls short of its need by no more than this is done
 RateFunction = Callable[[Clock, Mapping[str, Floats]], Floats]
+PaceFunction = Callable[[Pace, Mapping[str, Floats]], Floats]
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +119,28 @@ class ClockTable:
         return np.where(never, NONE_AHEAD, whole)
 
 
+@dataclass(frozen=True, slots=True)
+class PaceTable:
+    """How long some work lasts, by the quarter hour it begins in.
+
+    ``minutes`` is (row, step + 1) flattened, 0 where it is not known or would never end; ``never``
+    and ``unknown`` mark these. Behind the end of the grid nothing is known.
+    """
+
+    minutes: Ints
+    never: Bools
+    unknown: Bools
+
+    @classmethod
+    def of(cls, minutes: Floats) -> PaceTable:
+        """Build the table from (row, step) whole minutes; infinite means never."""
+        lasts = np.full((minutes.shape[0], minutes.shape[1] + 1), np.nan)
+        lasts[:, :-1] = minutes
+        flat = lasts.ravel()
+        known = np.where(np.isfinite(flat), flat, 0.0).astype(np.int64)
+        return cls(known, np.isinf(flat), np.isnan(flat))
+
+
 @dataclass(slots=True)
 class Tables:
     """All tables one plan needs over one climate.
@@ -141,12 +165,23 @@ class Tables:
     _marks: dict[tuple[Check, Level], tuple[Bools, Bools]] = field(default_factory=dict)
     _checks: dict[tuple[tuple[Check, ...], Level], CheckTable] = field(default_factory=dict)
     _clocks: dict[tuple[object, ...], ClockTable] = field(default_factory=dict)
+    _paces: dict[Pace, PaceTable] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, plan: Plan, quantities: Mapping[str, Floats], rate: RateFunction) -> Tables:
-        """Build the tables of ``plan``; ``rate`` gives the capped drying rate of a clock.
+    def of(
+        cls,
+        plan: Plan,
+        quantities: Mapping[str, Floats],
+        rate: RateFunction,
+        pace: PaceFunction = pace_minutes,
+    ) -> Tables:
+        """Build the tables of ``plan``; those of checks follow when they are first asked for.
 
-        Those of checks follow when they are first asked for.
+        Args:
+            plan: what is played.
+            quantities: (row, step) or (1, step) arrays by name.
+            rate: gives the capped drying rate of a clock.
+            pace: gives the whole minutes of work with the lamp, by the step it begins in.
         """
         rows = max(values.shape[0] for values in quantities.values())
         steps = next(iter(quantities.values())).shape[1]
@@ -159,6 +194,9 @@ class Tables:
             if stage.clock and stage.clock.rate_key not in tables._clocks:
                 values = np.broadcast_to(rate(stage.clock, quantities), (rows, steps))
                 tables._clocks[stage.clock.rate_key] = ClockTable.of(values, longest)
+            if stage.pace and stage.pace not in tables._paces:
+                values = np.broadcast_to(pace(stage.pace, quantities), (rows, steps))
+                tables._paces[stage.pace] = PaceTable.of(values)
         return tables
 
     def places(self, rows: Ints, steps: Ints) -> Places:
@@ -179,7 +217,7 @@ class Tables:
         key = check, level
         if key not in self._marks:
             low, high = check.bounds(level)
-            value = self.quantities[check.quantity]
+            value = self.quantities[check.read_from]
             bad, unknown = np.zeros((2, *value.shape), dtype=np.bool_)
             if low is not None:
                 bad |= value < low
@@ -193,6 +231,10 @@ class Tables:
     def clock(self, clock: Clock) -> ClockTable:
         """Return the table of a clock."""
         return self._clocks[clock.rate_key]
+
+    def pace(self, pace: Pace) -> PaceTable:
+        """Return the table of work with the lamp."""
+        return self._paces[pace]
 
     @property
     def horizon_min(self) -> int:

@@ -19,6 +19,10 @@ class Defect(NamedTuple):
     action: str
 
 
+_UNBAKED = Defect(
+    "metal that never gets warm, and paint that stays soft",
+    "break the wind with the van or the canopy's sides, or light a smaller piece at a time",
+)
 # (quantity, whether the value is too low)
 _DEFECTS = {
     ("panel_temp_c", True): Defect(
@@ -64,6 +68,8 @@ _DEFECTS = {
         "layers that no longer bite, dust in the base", "warm the metal so that it flashes sooner"
     ),
     ("drying", True): Defect("paint that stays wet", "bring a lamp, or wait for a warmer day"),
+    ("lamp_temp_c", True): _UNBAKED,
+    ("heating", True): _UNBAKED,
     ("off_hours", False): Defect(
         "a car that is not ready, or work in the dark", "start sooner, or ask for another hour"
     ),
@@ -92,7 +98,7 @@ def defect(limiting: Limiting) -> Defect | None:
 
 def _too_low(limiting: Limiting) -> bool:
     """Return whether the value is at the lower of its bounds rather than the upper."""
-    if limiting.check.quantity == "drying":
+    if limiting.check.quantity in ("drying", "heating"):
         return True
     low, high = limiting.check.bounds(Level(limiting.level))
     if low is None or high is None:

@@ -10,7 +10,7 @@ from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.units import Display
 
-_TEMPERATURES = {"panel_temp_c", "air_temp_c"}
+_TEMPERATURES = {"panel_temp_c", "air_temp_c", "lamp_temp_c"}
 _SPEEDS = {"wind_ms", "gust_ms", "gust_sustained_ms"}
 _YES_OR_NO = {
     "off_hours": "the work does not fit into the hours agreed",
@@ -87,6 +87,8 @@ def limiting_words(limiting: Limiting, plan: Plan, at: str, display: Display) ->
         return f"{_YES_OR_NO[check.quantity]} at {at}, {stage} ({check.origin})"
     if check.quantity == "drying":
         return f"{stage} never comes to an end: too cold or too damp to dry"
+    if check.quantity == "heating":
+        return f"in this wind the lamp never gets the metal warm enough at {at}, {stage}"
     if check.quantity == "forecast":
         return f"the forecast does not cover {stage}, from {at} on"
     if check.quantity in _YES_OR_NO:

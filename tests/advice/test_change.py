@@ -158,6 +158,8 @@ def test_another_cause_of_a_no_go_is_no_news():
         (None, ""),
         (RAIN, "rain"),
         (limiting("gust_ms", 9.0, stop_max=8.0), "wind"),
+        (limiting("lamp_temp_c", 50.0, stop_min=60.0), "wind"),
+        (limiting("heating", np.nan), "wind"),
         (limiting("low_sun", 1.0, inside_max=0.5), "light"),
         (limiting("off_hours", 1.0, stop_max=0.5), "hours"),
         (limiting("forecast", np.nan), "forecast"),

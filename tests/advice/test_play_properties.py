@@ -8,7 +8,16 @@ from dataclasses import replace
 import numpy as np
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from play_strategies import HELD, HELD_VALUES, RATE_VALUES, Case, drawn_cases, examples
+from play_strategies import (
+    HELD,
+    HELD_VALUES,
+    PACE_VALUES,
+    PACES,
+    RATE_VALUES,
+    Case,
+    drawn_cases,
+    examples,
+)
 
 from sprayadvisor.advice.chain import Chain
 from sprayadvisor.advice.plan import Plan, Span
@@ -21,7 +30,7 @@ BOUNDS = ("inside_min", "inside_max", "stop_min", "stop_max")
 
 def status_of(case: Case, plan: Plan | None = None, weather: dict | None = None) -> Status:
     """Return the status of every start the grid has."""
-    tables = Tables.of(plan or case.plan, weather or case.weather, case.rate)
+    tables = Tables.of(plan or case.plan, weather or case.weather, case.rate, case.pace)
     return Chain(tables).status(range(tables.n_steps))
 
 
@@ -111,7 +120,7 @@ def test_what_is_not_known_never_decides(case: Case, data: st.DataObject) -> Non
     name = data.draw(st.sampled_from(sorted(case.weather)))
     rows, steps = case.weather[name].shape
     row, step = data.draw(st.integers(0, rows - 1)), data.draw(st.integers(0, steps - 1))
-    values = HELD_VALUES if name in HELD else RATE_VALUES
+    values = HELD_VALUES if name in HELD else PACE_VALUES if name in PACES else RATE_VALUES
     length = data.draw(st.sampled_from([1, 3, 10]))
     missing, given_ = case.weather[name].copy(), case.weather[name].copy()
     missing[row, step : step + length] = np.nan
@@ -133,7 +142,7 @@ def test_rows_and_starts_are_judged_each_for_themselves(case: Case) -> None:
             for name, values in case.weather.items()
         }
         np.testing.assert_array_equal(status_of(case, weather=alone)[:, 0], together[:, row])
-    chain = Chain(Tables.of(case.plan, case.weather, case.rate))
+    chain = Chain(Tables.of(case.plan, case.weather, case.rate, case.pace))
     _assert_starts(chain, case.starts, together)
 
 

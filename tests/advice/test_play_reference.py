@@ -12,10 +12,12 @@ from play_strategies import (
     Case,
     drawn_cases,
     examples,
+    slow_drawn_pace,
     slow_drawn_rate,
+    slow_physical_pace,
     slow_physical_rate,
 )
-from slow_play import FAIL, FIT, UNKNOWN, SlowPlay, SlowPlayer, SlowRate
+from slow_play import FAIL, FIT, UNKNOWN, SlowPace, SlowPlay, SlowPlayer, SlowRate
 
 from sprayadvisor.advice.chain import Chain, Walk
 from sprayadvisor.advice.checks import Check, Level
@@ -25,16 +27,16 @@ from sprayadvisor.advice.tables import Tables
 SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 
 
-def assert_same(case: Case, slow_rate: SlowRate, walks: int) -> Counter[int]:
+def assert_same(case: Case, slow_rate: SlowRate, slow_pace: SlowPace, walks: int) -> Counter[int]:
     """Hold every start, row and level of a case against the reference; count the outcomes."""
-    chain = Chain(Tables.of(case.plan, case.weather, case.rate))
+    chain = Chain(Tables.of(case.plan, case.weather, case.rate, case.pace))
     status = chain.status(case.starts)
     assert status.shape == (len(Level), case.rows, len(case.starts))
     seen: Counter[int] = Counter()
     for level in Level:
         fast = {start: chain.walk(start, level) for start in case.starts[:walks]}
         for row in range(case.rows):
-            slow = SlowPlayer(case.plan, case.row(row), slow_rate, level)
+            slow = SlowPlayer(case.plan, case.row(row), slow_rate, slow_pace, level)
             for number, start in enumerate(case.starts):
                 expected = slow.play(start * 15)
                 seen[expected.outcome] += 1
@@ -64,23 +66,26 @@ def assert_same_walk(case: Case, walk: Walk, row: int, expected: SlowPlay) -> No
 @given(drawn_cases())
 def test_drawn_plans_play_as_the_slow_reference_does(case: Case) -> None:
     """Status, minutes, stage and check agree for plans drawn as such."""
-    assert_same(case, slow_drawn_rate, walks=2)
+    assert_same(case, slow_drawn_rate, slow_drawn_pace, walks=2)
 
 
 @settings(max_examples=examples(100), deadline=None, suppress_health_check=SLOW)
 @given(compiled_cases())
 def test_compiled_plans_play_as_the_slow_reference_does(case: Case) -> None:
     """Status, minutes, stage and check agree for processes compiled with drawn sheets."""
-    assert_same(case, slow_physical_rate, walks=2)
+    assert_same(case, slow_physical_rate, slow_physical_pace, walks=2)
 
 
 @pytest.mark.parametrize(
-    ("cases", "rate"),
-    [(drawn_cases(), slow_drawn_rate), (compiled_cases(), slow_physical_rate)],
+    ("cases", "rate", "pace"),
+    [
+        (drawn_cases(), slow_drawn_rate, slow_drawn_pace),
+        (compiled_cases(), slow_physical_rate, slow_physical_pace),
+    ],
     ids=["drawn", "compiled"],
 )
 def test_drawn_cases_fit_fail_and_are_unknown_often_enough(
-    cases: SearchStrategy[Case], rate: SlowRate
+    cases: SearchStrategy[Case], rate: SlowRate, pace: SlowPace
 ) -> None:
     """Each outcome makes up a tenth or more of a settled sample, so that all are really tested."""
     seen: Counter[int] = Counter()
@@ -88,7 +93,7 @@ def test_drawn_cases_fit_fail_and_are_unknown_often_enough(
     @settings(max_examples=80, deadline=None, suppress_health_check=SLOW, derandomize=True)
     @given(cases)
     def count(case: Case) -> None:
-        seen.update(assert_same(case, rate, walks=0))
+        seen.update(assert_same(case, rate, pace, walks=0))
 
     count()
     shares = {outcome: seen[outcome] / seen.total() for outcome in (FAIL, UNKNOWN, FIT)}

@@ -39,6 +39,8 @@ SAID = [
     (limit("off_hours", 0.0, 0.5, stop_max=0.5), "hours agreed kept throughout", "11:40", ""),
     (limit("low_sun", 1.0, -0.5, Level.INSIDE, inside_max=0.5), "the sun stands low", "11:40", ""),
     (limit("drying", math.nan, math.nan), "never comes to an end", "too cold or too damp", ""),
+    (limit("heating", math.nan, math.nan), "in this wind the lamp never gets", "11:40", ""),
+    (limit("lamp_temp_c", 52.0, -8.0, stop_min=60.0), "metal under the lamp 52.0 °C", "at least 60.0 °C, then stop", "8.0 K beyond the stop"),
     (limit("forecast", math.nan, math.nan), "the forecast does not cover", "from 11:40 on", ""),
     (limit("elapsed_min", 70.0, -10.0, stop_max=60.0), "70 min", "at most 60 min, then stop", "10 min beyond"),
 ]  # fmt: skip
@@ -70,7 +72,7 @@ def test_units_are_the_users():
 )
 def test_every_limit_has_a_defect_and_an_action(limiting):
     """Whatever limits, the painter is told what would be seen and what to do."""
-    if math.isnan(limiting.value) and limiting.check.quantity != "drying":
+    if math.isnan(limiting.value) and limiting.check.quantity not in ("drying", "heating"):
         return
     found = defect(limiting)
     assert found.seen

@@ -12,10 +12,10 @@ from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.model import Colour, Job, Kit, Material, Panel, Part, Site
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.process import PanelRange, Process, Stage
-from sprayadvisor.advice.rates import clock_rate
+from sprayadvisor.advice.rates import clock_rate, pace_minutes
 from sprayadvisor.advice.sheet import Coats, Cure, Flash, Lamp, Limit, Sheet
 
-NEVER = ("elapsed_min", "drying", "forecast")  # no weather: the play says these itself
+NEVER = ("elapsed_min", "drying", "heating", "forecast")  # no weather: the play says these itself
 DRIVING = ("panel_temp_c", "air_temp_c", "rh_pct", "wind_ms")  # what drying clocks run on
 BENIGN = {name: 0.0 for name in QUANTITY_WORDS if name not in NEVER} | {
     "panel_temp_c": 20.0,
@@ -204,4 +204,4 @@ def compiled_cases(draw: st.DrawFn) -> Case:
     asked = [*DRIVING, *(span.check.quantity for span in plan.spans)]
     base = {name: BENIGN[name] for name in asked}
     weather = draw(patched(base, VALUES, rows, steps, 10, asked))
-    return Case(plan, weather, draw(starts_within(steps)), clock_rate)
+    return Case(plan, weather, draw(starts_within(steps)), clock_rate, pace_minutes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -12,9 +13,10 @@ from hypothesis import strategies as st
 
 from sprayadvisor.advice.checks import Check
 from sprayadvisor.advice.outlook import Floats
-from sprayadvisor.advice.plan import Block, Clock, Deadline, Plan, PlanStage, Span
+from sprayadvisor.advice.plan import Block, Clock, Deadline, Pace, Plan, PlanStage, Span
 from sprayadvisor.advice.sheet import Origin
-from sprayadvisor.advice.tables import RateFunction
+from sprayadvisor.advice.tables import PaceFunction, RateFunction
+from sprayadvisor.science import lamp
 from sprayadvisor.science.drying import cure_rate, flash_rate
 
 HERE = Origin("practice")
@@ -22,6 +24,7 @@ NAN = float("nan")
 SHARED = "low_sun"  # the quantity that is the same for all rows
 HELD = ("panel_temp_c", "rh_pct", "gust_ms", SHARED)
 RATES = ("flash_rate", "cure_rate")
+PACES = ("warm", "bake")
 GOOD = 5.0
 
 
@@ -38,6 +41,7 @@ class Case:
     weather: dict[str, Floats]
     starts: tuple[int, ...]
     rate: RateFunction
+    pace: PaceFunction
 
     @property
     def rows(self) -> int:
@@ -68,7 +72,7 @@ def slow_drawn_rate(clock: Clock, now: Mapping[str, float]) -> float:
 
 def slow_physical_rate(clock: Clock, now: Mapping[str, float]) -> float:
     """Return a clock's rate in one quarter hour, by the scalar functions of the science."""
-    names = ("panel_temp_c", "air_temp_c", "rh_pct", "wind_ms")
+    names = (clock.panel, "air_temp_c", "rh_pct", "wind_ms")
     rate = _physical(clock, *(now[name] for name in names))
     return min(rate, clock.cap)  # in this order it keeps NaN
 
@@ -81,10 +85,46 @@ def _physical(clock: Clock, panel: float, air: float, rh_pct: float, wind_ms: fl
     return clock.boost * flash_rate(clock.carrier, panel, air, rh_pct, wind_ms, *reference)
 
 
+def slow_physical_pace(pace: Pace, now: Mapping[str, float]) -> float:
+    """Return how long work with the lamp takes, by the scalar functions of the science."""
+    return _lamp_minutes(pace, now["panel_temp_c"], now["air_temp_c"], now["wind_ms"])
+
+
+@lru_cache(maxsize=4096)
+def _lamp_minutes(pace: Pace, panel: float, air: float, wind_ms: float) -> float:
+    if math.isnan(panel) or (pace.kind == "warm" and panel >= pace.below_c):
+        return 0.0 if panel >= pace.below_c else NAN
+    if pace.kind == "cool":
+        around = air if math.isnan(air) else max(air, panel)
+        goal = max(around + 2.0, pace.goal_temp_c)
+        minutes = lamp.cool_down_min(around, wind_ms, pace.from_temp_c, goal, pace.heat_j_m2k)
+        return _rounded_up(minutes * pace.share)
+    minutes = pace.hold_min + lamp.warm_up_min(
+        pace.absorbed_wm2, air, wind_ms, panel, pace.goal_temp_c, pace.heat_j_m2k
+    )
+    minutes += 2.0 if pace.kind == "bake" else 0.0  # four minutes at half power
+    return pace.places * _rounded_up(minutes)
+
+
+def _rounded_up(minutes: float) -> float:
+    return float(math.ceil(round(minutes, 6))) if math.isfinite(minutes) else minutes
+
+
+def drawn_pace(pace: Pace, quantities: Mapping[str, Floats]) -> Floats:
+    """Return how long work with the lamp takes from a drawn array instead of from physics."""
+    return quantities[pace.kind] * pace.places
+
+
+def slow_drawn_pace(pace: Pace, now: Mapping[str, float]) -> float:
+    """Return the same for one quarter hour."""
+    return now[pace.kind] * pace.places
+
+
 # -- weather -------------------------------------------------------------------------------------
 
-HELD_VALUES = st.sampled_from([GOOD, 1.0, 2.0, 2.9, 3.0, 4.0, 6.0, 7.0, 7.1, 9.0, NAN])
-RATE_VALUES = st.sampled_from([0.0, 0.05, 0.2, 0.37, 0.5, 0.77, 0.9, 1.0, 1.3, 2.0, NAN])
+HELD_VALUES = st.sampled_from([GOOD, 1.0, 2.0, 2.9, 3.0, 4.0, 6.0, 7.0, 7.1, 9.0, NAN, NAN])
+RATE_VALUES = st.sampled_from([0.0, 0.05, 0.2, 0.37, 0.5, 0.77, 0.9, 1.0, 1.3, 2.0, NAN, NAN])
+PACE_VALUES = st.sampled_from([0.0, 0.0, 3.0, 12.0, 15.0, 31.0, 50.0, float("inf"), NAN])
 
 
 @st.composite
@@ -142,6 +182,14 @@ def _clock(draw: st.DrawFn, earlier: list[int]) -> Clock:
 
 
 @st.composite
+def _lamp_work(draw: st.DrawFn, index: int, after: int | None) -> PlanStage:
+    """Draw work with the lamp, some of which may be over as it begins."""
+    pace = Pace(draw(st.sampled_from(PACES)), 60.0, 9000.0, places=draw(st.integers(1, 2)))
+    minutes = draw(st.sampled_from([None, None, 1, 9, 20]))
+    return PlanStage(str(index), "", "lamp", after, minutes=minutes, pace=pace)
+
+
+@st.composite
 def _block(draw: st.DrawFn, first: int) -> list[PlanStage]:
     """Draw the stages of one block, the first with index ``first``."""
     stages: list[PlanStage] = []
@@ -149,7 +197,10 @@ def _block(draw: st.DrawFn, first: int) -> list[PlanStage]:
         behind = [first + i for i, s in enumerate(stages) if s.alongside is None]
         after = behind[-1] if behind else None
         index = first + len(stages)
-        if draw(st.booleans()):
+        kind = draw(st.sampled_from(["hand", "hand", "flash", "flash", "lamp"]))
+        if kind == "lamp":
+            stage = draw(_lamp_work(index, after))
+        elif kind == "flash":
             stage = PlanStage(
                 str(index), "", "flash", after, clock=draw(_clock(behind)), role="base"
             )
@@ -212,9 +263,11 @@ def drawn_cases(draw: st.DrawFn, most_patches: int = 7) -> Case:
     plan = draw(plans())
     rows, steps = draw(st.integers(1, 3)), draw(st.integers(12, 96))
     base = dict.fromkeys(HELD, GOOD) | {name: draw(RATE_VALUES) for name in RATES}
+    base |= {name: draw(st.sampled_from([0.0, 8.0])) for name in PACES}
     values = dict.fromkeys(HELD, HELD_VALUES) | dict.fromkeys(RATES, RATE_VALUES)
+    values |= dict.fromkeys(PACES, PACE_VALUES)
     weather = draw(patched(base, values, rows, steps, most_patches))
-    return Case(plan, weather, draw(starts_within(steps)), drawn_rate)
+    return Case(plan, weather, draw(starts_within(steps)), drawn_rate, drawn_pace)
 
 
 @st.composite

@@ -2,9 +2,10 @@
 
 It follows the rules, not the code. A stage begins when the one before it ends, or with the stage it
 runs alongside; it lasts its minutes, or until its clock, counted minute by minute, has grown by its
-need. Every quarter hour it overlaps counts whole. The first stage with something broken or unknown
-decides, broken before unknown. Waiting is tried out: going on at once, then every later quarter
-hour of the grid that is still allowed, each with everything that may follow it.
+need, or as long as its pace says for the quarter hour it begins in. Every quarter hour it overlaps
+counts whole. The first stage with something broken or unknown decides, broken before unknown.
+Waiting is tried out: going on at once, then every later quarter hour of the grid that is still
+allowed, each with everything that may follow it.
 """
 
 from __future__ import annotations
@@ -14,15 +15,16 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sprayadvisor.advice.checks import Check, Level
-from sprayadvisor.advice.plan import Block, Clock, Plan, Span
+from sprayadvisor.advice.plan import Block, Clock, Pace, Plan, PlanStage, Span
 
 FAIL, UNKNOWN, FIT = 0, 1, 2
-DRYING, FORECAST, ELAPSED = "drying", "forecast", "elapsed_min"
+DRYING, HEATING, FORECAST, ELAPSED = "drying", "heating", "forecast", "elapsed_min"
 QUARTER = 15
 TOLERANCE_MIN = 1e-6  # drying this close to its need is done
 
 Weather = Mapping[str, Sequence[float]]
 SlowRate = Callable[[Clock, Mapping[str, float]], float]
+SlowPace = Callable[[Pace, Mapping[str, float]], float]
 
 
 @dataclass(frozen=True)
@@ -49,14 +51,21 @@ class _Stretch:
 class SlowPlayer:
     """Plays one plan in one row of the weather at one level."""
 
-    def __init__(self, plan: Plan, weather: Weather, rate: SlowRate, level: Level) -> None:
-        """Keep what is played; ``rate`` gives a clock's capped rate in one quarter hour."""
+    def __init__(
+        self, plan: Plan, weather: Weather, rate: SlowRate, pace: SlowPace, level: Level
+    ) -> None:
+        """Keep what is played.
+
+        ``rate`` gives a clock's capped rate in one quarter hour, ``pace`` the whole minutes of
+        work with the lamp that begins in it.
+        """
         self.plan = plan
         self.weather = weather
         self.level = level
         self.quarters = len(next(iter(weather.values())))
         self.grid_end = self.quarters * QUARTER
         self._rate = rate
+        self._pace = pace
         self._rates: dict[Clock, list[float]] = {}
         self._known: dict[tuple[int, int], SlowPlay] = {}
 
@@ -157,7 +166,9 @@ class SlowPlayer:
         stage = self.plan.stages[index]
         least = starts + stage.least_min
         out.begins[index] = starts
-        if stage.clock is None:
+        if stage.pace is not None:
+            ends = self._with_lamp(out, index, stage, starts, stopped)
+        elif stage.clock is None:
             ends = max(starts + (stage.minutes or 0), least)
         else:
             since = starts if stage.clock.since is None else out.ends[stage.clock.since]
@@ -176,6 +187,25 @@ class SlowPlayer:
             if stage.alongside is None:
                 out.unknown.setdefault(index, set()).add(FORECAST)
         out.ends[index] = min(ends, self.grid_end)
+
+    def _with_lamp(
+        self, out: _Stretch, index: int, stage: PlanStage, starts: int, stopped: set[int]
+    ) -> int:
+        """Return when work with the lamp ends, and note one that cannot be done or is not known."""
+        least = starts + max(stage.minutes or 0, stage.least_min)
+        step = starts // QUARTER
+        minutes = math.nan
+        if step < self.quarters:
+            now = {name: values[step] for name, values in self.weather.items()}
+            minutes = self._pace(stage.pace, now)
+        if math.isfinite(minutes):
+            return max(starts + int(minutes), least)
+        stopped.add(index)
+        if math.isnan(minutes):
+            out.unknown.setdefault(index, set()).add(FORECAST)
+        else:
+            out.broken.setdefault(index, set()).add(HEATING)
+        return least
 
     def _run_clock(self, clock: Clock, since: int) -> tuple[str, int]:
         """Return how a clock ends, and the minute it ends at or its rate is first not known at."""
@@ -238,7 +268,7 @@ class SlowPlayer:
         high = min((bound for bound in highs if bound is not None), default=None)
         if low is None and high is None:
             return FIT
-        value = self.weather[check.quantity][step]
+        value = self.weather[check.read_from][step]
         if math.isnan(value):
             return UNKNOWN
         outside = (low is not None and value < low) or (high is not None and value > high)
