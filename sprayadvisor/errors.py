@@ -113,8 +113,24 @@ class StoreError(SprayadvisorError):
 
 
 class DeliveryError(SprayadvisorError):
-    """A message could not be handed over."""
+    """A message could not be handed over.
 
-    def __init__(self, sentence: str, *, permanent: bool) -> None:
-        self.permanent = permanent
+    Attributes:
+        permanent: the same message will be refused again.
+        doubtful: it may have arrived all the same.
+        for_all: the way out is at fault and not the message, so others would fare no better.
+        wait_s: try again no sooner than after so many seconds, for a person must mend something.
+    """
+
+    def __init__(
+        self,
+        sentence: str,
+        *,
+        permanent: bool,
+        doubtful: bool = False,
+        for_all: bool = False,
+        wait_s: float = 0.0,
+    ) -> None:
+        self.permanent, self.doubtful = permanent, doubtful
+        self.for_all, self.wait_s = for_all, wait_s
         super().__init__(sentence)

@@ -23,13 +23,14 @@ from sqlalchemy import (
     Table,
     Text,
     Time,
+    UniqueConstraint,
     false,
 )
 
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0003"
+REVISION = "0004"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -120,4 +121,28 @@ SNAPSHOTS = Table(
     Column("request", Text, nullable=False),
     Column("payload_gz", LargeBinary, nullable=False),
     Index(None, "place", "kind", "fetched_at"),
+)
+
+# The ledger too: a row stays when its message is gone, so that no key is ever sent a second time.
+OUTBOX = Table(
+    "outbox",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("recipient", String, nullable=False),
+    Column("kind", String, nullable=False),
+    Column("subject", String, nullable=False),
+    Column("message_id", String, nullable=False),
+    Column("message", LargeBinary),  # holds customers' details, so it goes when the row is closed
+    Column("state", String, nullable=False),
+    Column("enqueued_at", UtcDateTime, nullable=False),
+    Column("expires_at", UtcDateTime, nullable=False),
+    Column("next_try_at", UtcDateTime, nullable=False),
+    Column("claimed_until", UtcDateTime),
+    Column("claimed_by", String, nullable=False),
+    Column("tries", Integer, nullable=False),
+    Column("doubts", Integer, nullable=False),
+    Column("closed_at", UtcDateTime),
+    Column("problem", Text, nullable=False),
+    UniqueConstraint("recipient", "kind", "subject"),
+    Index(None, "state", "next_try_at"),
 )
