@@ -48,6 +48,7 @@ def weather() -> dict[str, np.ndarray]:
         "rh_pct": about(70.0 - 12.0 * day, 0.5),
         "dew_margin_k": about(5.0 + 4.0 * day, 0.2),
         "wind_ms": np.abs(about(2.0, 0.3)),
+        "lamp_temp_c": about(75.0, 0.3),
         "gust_ms": np.abs(about(4.0, 0.3)),
         "gust_sustained_ms": np.abs(about(3.0, 0.3)),
         "wet_hour_mm": np.where(rng.random((MEMBERS, STEPS)) < 0.02, 1.0, 0.0),
