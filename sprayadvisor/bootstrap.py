@@ -29,8 +29,9 @@ if TYPE_CHECKING:
     from sprayadvisor.services.bookings import Bookings
     from sprayadvisor.services.brief import Briefs
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
-    from sprayadvisor.services.folder_post import FolderPost
+    from sprayadvisor.services.delivery import Delivery
     from sprayadvisor.services.health import Health
+    from sprayadvisor.services.ports.outbox import Outbox, Transport
     from sprayadvisor.services.progress import Progress
     from sprayadvisor.services.rhythm import Clock
     from sprayadvisor.services.weather import Weather
@@ -203,14 +204,48 @@ class Services:
         return BriefFiles(write_whole, self.display, sender, self.settings.recipients)
 
     @cached_property
-    def post(self) -> FolderPost:
-        """The way messages leave: as files in a folder."""
-        from sprayadvisor.adapters.whole_files import write_whole
-        from sprayadvisor.services.folder_post import FolderPost
+    def outbox(self) -> Outbox:
+        """Messages that wait, and the ledger of those that were sent."""
+        from sprayadvisor.adapters.store.outbox import SqlOutbox, this_process
+
+        return SqlOutbox(self.engine, this_process())
+
+    @cached_property
+    def transport(self) -> Transport:
+        """The way messages leave: through a mail server, or as files in a folder."""
+        from sprayadvisor.adapters.eml_transport import EmlTransport
+        from sprayadvisor.adapters.smtp import SmtpTransport
+
+        mail = self.settings.mail
+        if folder := self.settings.eml_folder:
+            return EmlTransport(folder)
+        return SmtpTransport(
+            host=mail.host or "",
+            port=mail.smtp_port,
+            security=mail.security,
+            sender=mail.sender_address,
+            username=mail.username or "",
+            password=mail.password.get_secret_value() if mail.password else "",
+            plain_allowed=mail.plain_allowed,
+        )
+
+    @cached_property
+    def delivery(self) -> Delivery:
+        """Messages into the outbox, and from there on their way."""
+        from sprayadvisor.services.delivery import Delivery
 
         own = self.settings
-        folder = own.eml_folder or own.data_dir / "mail"
-        return FolderPost(folder, write_whole, own.mail.sender_address, own.business, self.display)
+        return Delivery(
+            outbox=self.outbox,
+            transport=self.transport,
+            now=self.now,
+            rhythm=self.rhythm,
+            zone=own.zone.key,
+            sender=own.mail.sender_address,
+            business=own.business,
+            display=self.display,
+            tell=self.health.failed,
+        )
 
     @cached_property
     def rhythm(self) -> Rhythm:
@@ -247,7 +282,7 @@ class Services:
             briefs=self.briefs,
             reports=self.progress,
             said=SqlSaid(self.engine),
-            post=self.post,
+            post=self.delivery,
             rhythm=self.rhythm,
             zone=self.settings.zone.key,
             policy=self.policy,

@@ -54,10 +54,6 @@ def refuse_what_keeps_silent(settings: Settings) -> None:
     if not settings.recipients:
         why = "there are no recipients, so no brief would reach anyone"
         faults.append(Fault("settings", "recipients", why, "name at least one address"))
-    if settings.mail.host:
-        why = "this version cannot send by itself through a mail server"
-        mend = "leave mail.host out: messages are then written as .eml files"
-        faults.append(Fault("settings", "mail.host", why, mend))
     if settings.base is None:
         why = "there is no [base], so nobody knows when your evening is"
         faults.append(Fault("settings", "base.zone", why, "add [base] with place and time zone"))

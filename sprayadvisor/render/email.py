@@ -22,7 +22,7 @@ class Rendered:
     Attributes:
         subject: one line.
         text: complete in itself.
-        html: refers to the charts as ``cid:…``.
+        html: refers to the charts as ``cid:…``; empty where the text is all there is.
         charts: PNG pictures by the job's reference.
     """
 
@@ -73,9 +73,15 @@ def to_email_message(
     message["Message-ID"] = message_id
     message["Auto-Submitted"] = "auto-generated"
     message.set_content(rendered.text, cte="quoted-printable")
+    if rendered.html:
+        _add_html(message, rendered)
+    return message
+
+
+def _add_html(message: EmailMessage, rendered: Rendered) -> None:
+    """Add the page, and inside it its charts."""
     message.add_alternative(rendered.html, subtype="html", cte="quoted-printable")
     html = message.get_body(("html",))
     assert html is not None  # noqa: S101 - it was added two lines above
     for ref, png in rendered.charts.items():
         html.add_related(png, "image", "png", cid=f"<{chart_cid(ref)}>", filename=f"{ref}.png")
-    return message

@@ -117,6 +117,11 @@ class Mail(Section):
         """The address the briefs come from."""
         return self.sender or "sprayadvisor@localhost"
 
+    @property
+    def plain_allowed(self) -> bool:
+        """Whether mail may travel unencrypted."""
+        return self.allow_plain or crosscheck.is_loopback(self.host or "")
+
     @model_validator(mode="after")
     def _agree(self) -> Self:
         crosscheck.refuse(crosscheck.mail(self))

@@ -22,7 +22,7 @@ from sprayadvisor.adapters.store.engine import insert_into, read, write
 from sprayadvisor.adapters.store.rows import word
 from sprayadvisor.adapters.store.schema import OUTBOX
 from sprayadvisor.advice.due import Key
-from sprayadvisor.services.ports import Claim, LedgerLine, Outgoing, Sending
+from sprayadvisor.services.ports.outbox import Claim, LedgerLine, Outgoing, Sending
 
 # No wait is longer; one that seems so was written before the clock was set back.
 LONGEST_WAIT = timedelta(hours=2)
