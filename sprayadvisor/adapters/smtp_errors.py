@@ -70,7 +70,8 @@ class Broken:
                 doubtful=True,
                 for_all=True,
             )
-        if self.late or isinstance(error, TimeoutError):
+        # smtplib makes a lost connection of a server that keeps silent, too.
+        if self.late or any(isinstance(e, TimeoutError) for e in (error, error.__context__)):
             return self._try_later("does not answer in time", "wait, or check the network")
         if isinstance(error, ssl.SSLCertVerificationError):
             return self.shut(
@@ -97,6 +98,8 @@ class Broken:
                 "the login can carry plain letters, digits and signs only; check mail.username and "
                 "mail.password"
             )
+        if isinstance(error, smtplib.SMTPResponseException):
+            return self.shut("what answers there is no mail server; check mail.host and mail.port")
         lost = isinstance(error, smtplib.SMTPServerDisconnected)
         if isinstance(error, smtplib.SMTPException) and not lost:
             if self.step is Step.SECURE:
