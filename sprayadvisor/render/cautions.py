@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from sprayadvisor.advice.brief import Entry
 
-AT_THE_TOP = "Weather only, never permission. What else counts stands at the end."
+AT_THE_TOP = "Weather only, never permission. What else counts stands under “Before you spray”."
 WEATHER_ONLY = (
     "This is about the weather and nothing else. A go is not permission: your product sheets, "
-    "your local rules on air, water, fire and work, and those licensed to judge come first."
+    "your local rules on air, water, fire and work, and licensed practice come first."
 )
 TWO_PACK = (
     "Two-pack paint holds isocyanates. Sprayed outside a booth they can give you asthma for life, "

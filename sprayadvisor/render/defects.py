@@ -23,6 +23,7 @@ _UNBAKED = Defect(
     "metal that never gets warm, and paint that stays soft",
     "break the wind with the van or the canopy's sides, or light a smaller piece at a time",
 )
+_WARM_LONGER = "hold the lamp on it longer, break the wind, then go straight on"
 # (quantity, whether the value is too low)
 _DEFECTS = {
     ("panel_temp_c", True): Defect(
@@ -75,6 +76,24 @@ _DEFECTS = {
     ),
 }
 
+# The same where no paint is wet: hand work minds other things.
+_BY_HAND = {
+    ("panel_temp_c", True): Defect(
+        "tape that lets go and polish that drags", "warm the metal with the lamp first"
+    ),
+    ("panel_temp_c", False): Defect(
+        "polish that dries on and smears", "let it cool in the shade, and polish it then"
+    ),
+    ("wet_hour_mm", False): Defect(
+        "water in the gaps, under the tape, in filler and sanded primer",
+        "put the canopy up first, or move the job",
+    ),
+    ("dew_margin_k", True): Defect(
+        "damp under the tape, in filler and sanded primer",
+        "wipe it dry and warm it, or wait until the dew is off",
+    ),
+}
+
 
 # What is seen of each hazard; what to do stands with its level.
 _SEEN = {
@@ -86,14 +105,21 @@ _SEEN = {
 }
 
 
-def defect(limiting: Limiting) -> Defect | None:
-    """Return what goes wrong beyond the bound that is broken or nearest; None if nothing fits."""
+def defect(limiting: Limiting, kind: str = "coat") -> Defect | None:
+    """Return what goes wrong beyond the bound that is broken or nearest; None if nothing fits.
+
+    Args:
+        limiting: what decides.
+        kind: of the stage it falls into.
+    """
     quantity = limiting.check.quantity
     if quantity in HAZARD_OF:
         hazard = HAZARD_OF[quantity]
         action = hazard_of(quantity)
         return Defect(_SEEN[hazard], action.action.rstrip(".")) if action else None
-    return _DEFECTS.get((quantity, _too_low(limiting)))
+    side = (quantity, _too_low(limiting))
+    by_hand = _BY_HAND.get(side) if kind in ("hand", "check", "cool") else None
+    return by_hand or _DEFECTS.get(side)
 
 
 def _too_low(limiting: Limiting) -> bool:

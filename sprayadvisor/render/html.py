@@ -7,6 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from sprayadvisor.advice.brief import Brief
+from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told as words
 from sprayadvisor.render.cautions import AT_THE_TOP
 from sprayadvisor.render.told import Told, tell
@@ -51,6 +52,11 @@ def told_html(told: Told, charts: Mapping[str, str]) -> str:
     return _inliner().inline(kept_together(page))
 
 
+def badge_class(word: Word) -> str:
+    """Return the class of a verdict's badge."""
+    return word.value.replace(" ", "-")
+
+
 @cache
 def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -63,6 +69,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["sentence"] = sentence
+    environment.filters["badge"] = badge_class
     return environment
 
 

@@ -8,6 +8,7 @@ from sprayadvisor.advice.air_levels import hazard_of, level_word
 from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.plan import Plan
+from sprayadvisor.render.words import sentence
 from sprayadvisor.units import Display
 
 _TEMPERATURES = {"panel_temp_c", "air_temp_c", "lamp_temp_c"}
@@ -18,10 +19,23 @@ _YES_OR_NO = {
     "panel_wet": "water stands on the panel",
     "downwind": "the wind takes your mist onto what stands downwind",
 }
+_WITHOUT_VALUE = {
+    "drying": "“{stage}” never comes to an end: too cold or too damp to dry",
+    "heating": "in this wind the lamp never gets the metal warm enough at {at} during “{stage}”",
+    "forecast": "the forecast does not reach to “{stage}” at {at}",
+}
+_NEXT_TO_NOTHING = 0.05  # would be told as 0.0
 
 
-def value_words(check: Check, value: float, display: Display) -> str:
-    """Return a value of a check's quantity with its unit, ``not known`` for NaN."""
+def value_words(check: Check, value: float, display: Display, *, finer: bool = False) -> str:
+    """Return a value of a check's quantity with its unit, ``not known`` for NaN.
+
+    Args:
+        check: for quantity and unit.
+        value: in the unit used inside.
+        display: units.
+        finer: with a digit more, for a value that would else look like its bound.
+    """
     if math.isnan(value):
         return "not known"
     quantity = check.quantity
@@ -31,7 +45,7 @@ def value_words(check: Check, value: float, display: Display) -> str:
         return display.speed(value, 1)
     if quantity == "dew_margin_k":
         return display.difference(value)
-    digits = 1 if quantity == "wet_hour_mm" else 0
+    digits = 1 if finer or quantity == "wet_hour_mm" else 0
     return f"{value:.{digits}f} {check.words.unit}"
 
 
@@ -54,19 +68,19 @@ def _distance(value: float, inside: float | None, stop: float | None) -> float:
 def _side(
     word: str, inside: float | None, stop: float | None, check: Check, display: Display
 ) -> str:
-    """Return one side's bounds: what the sheet wants, and where to stop."""
-    if inside is not None and stop is not None and inside != stop:
-        return (
-            f"{word} {value_words(check, inside, display)} inside the sheet, "
-            f"stop at {value_words(check, stop, display)}"
-        )
-    if stop is not None:
-        return f"{word} {value_words(check, stop, display)}, then stop"
-    return f"{word} {value_words(check, inside or 0.0, display)}, with care beyond"
+    """Return one side's bounds: what is wanted, and where to stop."""
+    wanted, last = (
+        value_words(check, bound, display) if bound is not None else "" for bound in (inside, stop)
+    )
+    from_sheet = check.origin.kind == "sheet"
+    if wanted and last and wanted != last:
+        care = "" if from_sheet else ", with care beyond"
+        return f"{'the sheet wants ' if from_sheet else ''}{word} {wanted}{care}, stop at {last}"
+    return f"{word} {last}, then stop" if last else f"{word} {wanted}, with care beyond"
 
 
 def limiting_words(limiting: Limiting, plan: Plan, at: str, display: Display) -> str:
-    """Return what decides a verdict as a sentence without its full stop.
+    """Return what decides a verdict as a sentence or two, without the last full stop.
 
     Args:
         limiting: the check with its value.
@@ -74,45 +88,60 @@ def limiting_words(limiting: Limiting, plan: Plan, at: str, display: Display) ->
         at: local clock time of the worst value.
         display: units.
     """
-    stage = plan.stages[limiting.stage].name
     check = limiting.check
+    stage = plan.stages[limiting.stage].name
+    if check.quantity in _WITHOUT_VALUE:
+        return _WITHOUT_VALUE[check.quantity].format(stage=stage, at=at)
+    where = f"at {at} during “{stage}”"
     hazard = hazard_of(check.quantity)
     if hazard is not None:
         reason = f": {hazard.high}" if limiting.margin < 0 else ""
         level = level_word(limiting.value)
-        return f"{check.words.label} {level} at {at}, {stage}{reason} ({check.origin})"
-    if check.quantity in _YES_OR_NO and math.isnan(limiting.value):
-        return f"{check.words.label} not known at {at}, {stage} ({check.origin})"
-    if check.quantity in _YES_OR_NO and limiting.margin < 0:
-        return f"{_YES_OR_NO[check.quantity]} at {at}, {stage} ({check.origin})"
-    if check.quantity == "drying":
-        return f"{stage} never comes to an end: too cold or too damp to dry"
-    if check.quantity == "heating":
-        return f"in this wind the lamp never gets the metal warm enough at {at}, {stage}"
-    if check.quantity == "forecast":
-        return f"the forecast does not cover {stage}, from {at} on"
+        return f"{check.words.label} {level} {where}{reason} ({check.origin})"
     if check.quantity in _YES_OR_NO:
-        return f"{check.words.label} kept throughout, closest at {at}"
-    value = value_words(check, limiting.value, display)
-    where = f"{check.words.label} {value} at {at}, {stage}"
+        return _yes_or_no(limiting, at, where)
+    close = abs(limiting.margin) < 1.0
+    value = value_words(check, limiting.value, display, finer=close)
     bounds = bounds_words(check, limiting.value, display)
-    return f"{where}; {bounds} ({check.origin}){_margin(limiting, display)}"
+    margin = _margin(limiting, display)
+    return f"{check.words.label} {value} {where}{margin}. {sentence(bounds)[:-1]} ({check.origin})"
+
+
+def _yes_or_no(limiting: Limiting, at: str, where: str) -> str:
+    """Return what is either so or not so, or not known."""
+    check = limiting.check
+    if math.isnan(limiting.value):
+        return f"{check.words.label} not known {where} ({check.origin})"
+    if limiting.margin < 0:
+        return f"{_YES_OR_NO[check.quantity]} {where} ({check.origin})"
+    return f"{check.words.label} kept throughout, closest at {at}"
+
+
+def _after_lamp(check: Check) -> str:
+    """Return when after the lamp a warmed panel is read: at its hottest, or when it flashes."""
+    if not check.array:
+        return ""
+    low, _ = check.bounds(Level.INSIDE)
+    return ", as the lamp goes off" if low is None else ", what the lamp has left once it flashes"
 
 
 def _margin(limiting: Limiting, display: Display) -> str:
     """Return the margin: how much is in hand, or how far beyond."""
-    margin = limiting.margin
+    margin, check = limiting.margin, limiting.check
     if not math.isfinite(margin):
         return ""
-    bound = "the sheet" if limiting.level is Level.INSIDE else "the stop"
-    if limiting.check.quantity == "wet_hour_mm":
+    if check.quantity == "wet_hour_mm":
         return "" if margin >= 0 else "; any rain is too much"
-    size = _difference(limiting.check, abs(margin), display)
+    inside = "the sheet" if check.origin.kind == "sheet" else "the bound"
+    bound = inside if limiting.level is Level.INSIDE else "the stop"
+    size = _difference(check, abs(margin), display)
     return f"; {size} in hand to {bound}" if margin >= 0 else f"; {size} beyond {bound}"
 
 
 def _difference(check: Check, size: float, display: Display) -> str:
     """Return the size of a margin with its unit; of temperatures without their offset."""
+    if size < _NEXT_TO_NOTHING:
+        return "next to nothing"
     if check.quantity in _TEMPERATURES or check.quantity == "dew_margin_k":
         return display.difference(size)
-    return value_words(check, size, display)
+    return value_words(check, size, display, finer=size < 1.0)

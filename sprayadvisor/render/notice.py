@@ -33,7 +33,7 @@ _ORDERS = {
     ),
 }
 _WIND_AT_THE_LAMP = "wait: keep the lamp stand down until the wind drops."
-_ABOUT_THE_REST = ("Why", "Goes wrong as", "Note")
+_ABOUT_THE_REST = ("Why", "Tightest", "What goes wrong", "What to do", "Two-pack", "Note")
 
 
 def notice_message(notice: Notice, entry: Entry, business: str, display: Display) -> Rendered:
@@ -65,7 +65,7 @@ def tell_notice(notice: Notice, entry: Entry, business: str, display: Display) -
     made = day_and_clock(notice.made_at, job.site.zone)
     return replace(
         told,
-        subject=f"{job.ref}, {job.site.name}: {_headline(notice)}",
+        subject=" ".join(f"{job.ref}, {job.site.name}: {_headline(notice)}".split()),
         title=f"Change notice{whose}. Made {made}",
         jobs=(replace(told.jobs[0], short=short, facts=tuple(facts)),),
     )

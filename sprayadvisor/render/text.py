@@ -17,7 +17,7 @@ from sprayadvisor.render.told import (
     Told,
     tell,
 )
-from sprayadvisor.render.told_job import ToldJob
+from sprayadvisor.render.told_job import ToldChart, ToldJob
 from sprayadvisor.render.words import LABELS, NO_BREAK, SHAPES, kept_together, sentence
 from sprayadvisor.units import Display
 
@@ -41,8 +41,9 @@ def told_text(told: Told) -> str:
         _section("To ring", _calls(told.calls)),
         *(_job(job) for job in told.jobs),
         _section("Not in order", _items(told.problems)),
-        _section("About the forecast", _items(told.weather)),
         _section("Before you spray", _items(told.cautions)),
+        _section("About the forecast", _items(told.weather)),
+        *(_hour_by_hour(job, job.chart) for job in told.jobs if job.chart),
         foot,
     ]
     return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
@@ -79,14 +80,22 @@ def _job(job: ToldJob) -> list[str]:
     """Return one job."""
     head = f"{_badge(job)}  {job.ref}, {job.site}, {job.arrival}"
     facts = [line for fact in job.facts for line in _wrapped(f"{fact.label}: {fact.text}", "  ")]
-    chart = [line for words in job.chart for line in _wrapped(words, "  ")]
-    drawn = ["  Hour by hour:", *chart] if chart else []
     return [
         *_wrapped(head),
         *_wrapped(job.what, "  "),
         *_wrapped(sentence(job.short), "  "),
         *facts,
-        *drawn,
+    ]
+
+
+def _hour_by_hour(job: ToldJob, chart: ToldChart) -> list[str]:
+    """Return what the chart of a job shows."""
+    return [
+        *_wrapped(f"HOUR BY HOUR  {job.ref}, {job.site}"),
+        *_wrapped(f"{chart.about}: {' '.join(chart.outline)}", "  "),
+        *(line for row in chart.hours for line in _wrapped(row.sentence, "  ")),
+        "  The work:",
+        *(line for stage in chart.stages for line in _wrapped(stage, "  ")),
     ]
 
 

@@ -6,14 +6,16 @@ Every fact is put into words here once, so that the two layouts cannot differ.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Clash, Entry, Offer, WindowBar
+from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.told_around import van_and_air_line
 from sprayadvisor.render.told_job import ToldJob, tell_job
+from sprayadvisor.render.told_times import IN_HOURS, part_of_day
 from sprayadvisor.render.words import (
     clock,
     counted,
@@ -85,7 +87,7 @@ def tell(brief: Brief, display: Display) -> Told:
 def _problems(brief: Brief) -> list[str]:
     """Return what is not in order, without what a job of the brief says of itself."""
     told = {entry.judgement.why for entry in brief.entries}
-    weather = [p for p in brief.weather_problems if p.split(": ", 1)[1] not in told]
+    weather = [p for p in brief.weather_problems if p.partition(": ")[2] not in told]
     return [*weather, *brief.faults]
 
 
@@ -143,28 +145,39 @@ def _who(ref: str, brief: Brief) -> str:
 def _call(offer: Offer, brief: Brief) -> Call:
     """Return whom to ring, and a message with the slots in it."""
     job = _entry(offer.ref, brief).judgement.job
-    slots = [_slot(slot, job.site.zone) for slot in offer.slots]
+    slots = list(dict.fromkeys(_slot(s, job.site.zone, brief.made_at) for s in offer.slots))
     about = ", ".join(part for part in (_who(offer.ref, brief), job.customer.phone) if part)
     agreed = f"{long_day(brief.day)} at {job.arrive_from:%H:%M}"
     if not job.may_move:
         return Call(f"{about}: the date is fixed, so talk it over.", "")
     if not slots:
         return Call(f"{about}: nothing fits in the coming days yet; say you will ring again.", "")
-    hello = f"Hello {job.customer.name}" if job.customer.name else "Hello"
-    sender = f" {brief.business}" if brief.business else ""
-    message = (
-        f"{hello}, the weather will not let the paint on your car come out right on {agreed}. "
-        f"I could come on {' or on '.join(slots)}. "
-        f"Which suits you?{sender}"
-    )
     moved = (
         f" Moved {counted(job.times_moved, 'time', 'times')} already." if job.times_moved else ""
     )
-    return Call(f"{about}: offer {'; '.join(slots)}.{moved}", message)
+    return Call(f"{about}: offer {'; '.join(slots)}.{moved}", _message(job, agreed, slots, brief))
 
 
-def _slot(slot: WindowBar, zone: str) -> str:
-    """Return an hour and a half of arrival around the best start, as it is said to a customer."""
+def _message(job: Job, agreed: str, slots: list[str], brief: Brief) -> str:
+    """Return what can be sent to the customer as it stands."""
+    hello = f"Hello {job.customer.name}" if job.customer.name else "Hello"
+    sender = f" {brief.business}" if brief.business else ""
+    ask = "Would that suit you?" if len(slots) == 1 else "Which suits you?"
+    return (
+        f"{hello}, sorry to trouble you: in the weather we expect on {agreed} the paint on your "
+        f"car would not come out right. I could come on {' or on '.join(slots)} instead. "
+        f"{ask}{sender}"
+    )
+
+
+def _slot(slot: WindowBar, zone: str, made_at: datetime) -> str:
+    """Return a slot as it is said to a customer.
+
+    That is an hour and a half of arrival around the best start; beyond two days a part of the day.
+    """
+    if slot.first - made_at >= IN_HOURS:
+        day = long_day(slot.best.astimezone(ZoneInfo(zone)).date())
+        return f"{day} in the {part_of_day(slot, zone)}"
     begin = max(slot.first, slot.best - timedelta(minutes=30))
     end = min(slot.latest, begin + timedelta(minutes=90))
     day = long_day(slot.best.astimezone(ZoneInfo(zone)).date())

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from datetime import timedelta
 
 from sprayadvisor.advice.air_levels import level_word
-from sprayadvisor.advice.brief import AirLevel, AirLine, Brief, Downwind, DownwindAnswer, Entry
+from sprayadvisor.advice.brief import (
+    AirLevel,
+    AirLine,
+    Brief,
+    DayWeather,
+    Downwind,
+    DownwindAnswer,
+    Entry,
+)
 from sprayadvisor.advice.downwind import Side
 from sprayadvisor.advice.policy import Moment
-from sprayadvisor.render.words import clock, listed, sentence
+from sprayadvisor.render.words import clock, from_to, listed, sentence
 from sprayadvisor.units import Display
 
 PAINT_IN_BELOW_C = 5.0  # water-borne paint is spoilt by frost, all paint is slow from the cold
@@ -48,7 +57,7 @@ def in_the_air(entry: Entry) -> str:
 def _level(one: AirLevel, zone: str) -> str:
     words = one.words
     reason = words.high if one.level > 1.0 else words.some
-    at = f" at {clock(one.at, zone)}, {one.stage}" if one.at else ""
+    at = f" at {clock(one.at, zone)} during “{one.stage}”" if one.at else ""
     return sentence(f"{words.name}: {level_word(one.level)}{at}; {reason}") + f" {words.action}"
 
 
@@ -59,13 +68,13 @@ def downwind(entry: Entry) -> str:
         return ""
     zone = entry.judgement.job.site.zone
     if found.answer is DownwindAnswer.CLEAR:
-        return f"your mist goes {found.towards}, clear of what you named. Look before each coat."
+        return f"Your mist goes {found.towards}, clear of what you named. Look before each coat."
     if found.answer is DownwindAnswer.LOOK:
         return (
-            "where your mist goes cannot be told. Feel the wind before each coat: "
+            "Where your mist goes cannot be told. Feel the wind before each coat: "
             f"{_standing(found.sides)}."
         )
-    at = f"at {clock(found.at, zone)}, {found.stage}, your mist goes {found.towards}"
+    at = f"At {clock(found.at, zone)} during “{found.stage}” your mist goes {found.towards}"
     return f"{at}: {_standing(found.sides)}. {sentence(_do(found, zone))}"
 
 
@@ -99,3 +108,29 @@ def van_and_air_line(brief: Brief, display: Display) -> list[str]:
     if brief.air_line is not None:
         lines.append(_AIR_LINE[brief.air_line])
     return lines
+
+
+def day_weather(entry: Entry, display: Display) -> str:
+    """Return the working day's weather in one line."""
+    weather = entry.weather
+    if weather is None:
+        return ""
+    zone = entry.judgement.job.site.zone
+    return (
+        f"{display.temp(weather.air_low_c)} to {display.temp(weather.air_high_c)}, wind to "
+        f"{display.speed(weather.wind_high_ms)}, gusts to {display.speed(weather.gust_high_ms)} "
+        f"(at 10 m), {_day_rain(entry, weather, zone)}."
+    )
+
+
+def _day_rain(entry: Entry, weather: DayWeather, zone: str) -> str:
+    """Return the rain of the working day; what is not known is never called dry."""
+    if weather.rain_hours:
+        return f"rain {from_to(weather.rain_hours, timedelta(hours=1), zone)}"
+    if entry.chart is None:
+        return "for rain look at the radar"
+    if any(math.isnan(mm) for mm in entry.chart.rain_mm):
+        return "rain not known throughout"
+    if weather.rain_chance_pct >= 10:
+        return f"dry, but a shower chance up to {weather.rain_chance_pct:.0f} %"
+    return "no rain forecast"

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from sprayadvisor.advice.model import Panel
 from sprayadvisor.advice.verdict import Word
 
 # Word and shape, so that colour never carries a verdict alone.
@@ -55,6 +56,35 @@ def listed(parts: Sequence[str]) -> str:
     return f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
+def either(parts: Sequence[str]) -> str:
+    """Return ``a``, ``a or b``, ``a, b or c``."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} or {parts[-1]}"
+
+
+def stretches(times: Sequence[datetime], each: timedelta) -> list[tuple[datetime, datetime]]:
+    """Return from when to when something lasts that was seen at ``times``.
+
+    Args:
+        times: ascending beginnings of what was seen.
+        each: how long each of them lasts.
+    """
+    found: list[tuple[datetime, datetime]] = []
+    for at in times:
+        begin = at
+        if found and at <= found[-1][1]:
+            begin = found.pop()[0]
+        found.append((begin, at + each))
+    return found
+
+
+def from_to(times: Sequence[datetime], each: timedelta, zone: str) -> str:
+    """Return ``from 15:00 to 17:00``, several stretches listed; the arguments are as above."""
+    found = stretches(times, each)
+    return listed([f"from {clock(begin, zone)} to {clock(end, zone)}" for begin, end in found])
+
+
 def counted(number: float, one: str, many: str) -> str:
     """Return ``1 job`` or ``3 jobs``."""
     return f"{number:.0f} {one if round(number) == 1 else many}"
@@ -71,6 +101,11 @@ def odds(likelihood: float) -> str:
     if tenths > 9:
         return "better than 9 in 10"
     return f"about {tenths} in 10"
+
+
+def panel_words(panel: Panel) -> str:
+    """Return a panel as ``dark grey left door``."""
+    return f"{panel.colour} {panel.part}".replace("_", " ")
 
 
 def sentence(text: str) -> str:

@@ -70,8 +70,11 @@ def test_every_fact_stands_in_text_and_html():
                 assert piece in shown
             for fact in job_words.facts:
                 assert " ".join(fact.text.split()) in shown
-            for line in job_words.chart:
-                assert " ".join(line.split()) in shown
+            if job_words.chart:
+                for line in (*job_words.chart.outline, *job_words.chart.stages):
+                    assert " ".join(line.split()) in shown
+                for row in job_words.chart.hours:
+                    assert row.sentence in shown or " ".join(filter(None, row)) in shown
         for line in (*words.day_lines, *words.problems, *words.weather, *words.cautions):
             assert line in shown
         for call in words.calls:
@@ -91,11 +94,11 @@ def test_cautions_go_with_every_verdict():
 def test_a_go_names_start_base_coats_and_tightest_check():
     """What a painter needs of a go."""
     shown = both(brief(entries()[0], clashes=()))[0]
-    for words in ("it fits on this forecast", "Tightest:", "in hand to the sheet", "Primer:",
-                  "Base:", "Clear:", "between coats, printed 4", "cool-weather hardener",
-                  "No way back:", "under the lamp", "Start: best", "Day's weather:"):  # fmt: skip
+    for words in ("it fits on this forecast", "Tightest: Panel temperature ", "in hand to the sheet", "Primer:",
+                  "Base:", "Clear:", "between coats, printed 4", "Cool-weather hardener",
+                  "No way back:", "under the lamp", "best at 10:15", "Weather:", "First night:"):  # fmt: skip
         assert words in shown
-    assert "Goes wrong as" not in shown
+    assert "What goes wrong" not in shown
 
 
 def test_a_care_outside_the_sheet_says_who_stands_behind_it():
@@ -103,7 +106,7 @@ def test_a_care_outside_the_sheet_says_who_stands_behind_it():
     shown = both(brief(entries()[1], clashes=()))[0]
     assert "the maker will not stand behind it. Your call." in shown
     assert "beyond the sheet" in shown
-    assert "Goes wrong as: runs" in shown
+    assert "What goes wrong: Bloom" in shown
 
 
 def test_a_no_go_is_rung_about_with_a_message():
@@ -112,7 +115,8 @@ def test_a_no_go_is_rung_about_with_a_message():
     assert call.line.startswith(
         "NO3 (Ms Vale), (no number): offer Saturday 18 April, arriving between "
     )
-    assert "Hello Ms Vale, the weather" in call.message
+    assert call.message.startswith("Hello Ms Vale, sorry to trouble you: ")
+    assert call.message.endswith("Which suits you? Curlew Strand")
     assert "Saturday 18 April" in call.message
 
 
@@ -128,7 +132,7 @@ def test_calls_without_slots_or_leave_to_move():
     assert (
         "the date is fixed" in tell(brief(fixed, ring=(Offer("NO3", ()),)), DISPLAY).calls[0].line
     )
-    at = EVENING + timedelta(days=2)
+    at = EVENING + timedelta(days=2, minutes=-15)
     once = replace(
         no,
         judgement=replace(
@@ -138,9 +142,9 @@ def test_calls_without_slots_or_leave_to_move():
     call = tell(
         brief(once, ring=(Offer("NO3", (WindowBar(at, at, at, Word.GO),)),), business=""), DISPLAY
     ).calls[0]
-    assert call.line == "NO3: offer Saturday 18 April at 18:00. Moved 1 time already."
-    assert call.message.startswith("Hello, the weather")
-    assert call.message.endswith("Which suits you?")
+    assert call.line == "NO3: offer Saturday 18 April at 17:45. Moved 1 time already."
+    assert call.message.startswith("Hello, sorry to trouble you")
+    assert call.message.endswith("on Saturday 18 April at 17:45 instead. Would that suit you?")
 
 
 def test_the_day_is_told_above_the_jobs():
@@ -202,7 +206,7 @@ def test_care_by_likelihood_alone_is_called_close():
     care = entries()[1]
     near = replace(care.judgement, limiting=None)
     assert (
-        "Too close to call"
+        "It may not hold. Your call."
         in tell(brief(replace(care, judgement=near), clashes=()), DISPLAY).jobs[0].short
     )
 
@@ -216,11 +220,11 @@ def test_several_panels_name_the_one_that_limits():
         )
     )
     facts = {f.label: f.text for f in tell(brief(two, clashes=(), ring=()), DISPLAY).jobs[0].facts}
-    assert "On the " in facts["Why"]
+    assert "On the " in facts["Tightest"]
     wet = replace(two, wet_until=EVENING, wet_panel=1)
     facts = {f.label: f.text for f in tell(brief(wet, clashes=(), ring=()), DISPLAY).jobs[0].facts}
     assert facts["Wet panel"].startswith(
-        "the dark grey left door stays wet until about 18:00 unless wiped; gaps longer"
+        "The dark grey left door stays wet until about 18:00 unless wiped. Gaps longer"
     )
 
 
@@ -231,13 +235,13 @@ def test_a_day_without_start_and_rain_by_the_hour():
         f.label: f.text
         for f in tell(brief(told(job(), rain), clashes=(), ring=()), DISPLAY).jobs[0].facts
     }
-    assert facts["Start"] == "no start fits on the agreed day."
-    assert "rain in the hour from 08:00" in facts["Day's weather"]
+    assert facts["Start"] == "No start fits on the agreed day."
+    assert facts["Weather"].endswith("rain from 08:00 to 19:00.")
     maybe = told(job(), outlook(rain_probability_pct=40.0))
     facts = {
         f.label: f.text for f in tell(brief(maybe, clashes=(), ring=()), DISPLAY).jobs[0].facts
     }
-    assert "a shower chance up to 40 %" in facts["Day's weather"]
+    assert "a shower chance up to 40 %" in facts["Weather"]
 
 
 def test_a_wet_coat_and_an_only_start():
@@ -247,7 +251,7 @@ def test_a_wet_coat_and_an_only_start():
     once = replace(go.windows[0], latest=go.windows[0].first, best=go.windows[0].first)
     wet = replace(go, coats=(coat,), windows=(once,))
     facts = {f.label: f.text for f in tell(brief(wet, clashes=()), DISPLAY).jobs[0].facts}
-    assert "-0.5 K and wet" in facts["Primer"]
+    assert "0.5 K below it: wet" in facts["Primer"]
     assert " only (go)" in facts["Start"]
 
 
@@ -276,10 +280,10 @@ def test_html_is_one_column_small_and_loads_nothing():
     assert len(page.encode()) < 90_000
     links = set(re.findall(r"""(?:src|href|url\()\s*=?\s*["']?(https?:[^"')]+)""", page))
     assert links == {"https://open-meteo.com/", "https://creativecommons.org/licenses/by/4.0/"}
-    assert 'lang="en"' in page
+    assert 'lang="en-IE"' in page
     assert "prefers-color-scheme: dark" in page
     assert 'width="600"' in page
-    assert page.count("<img") == 12 == page.count('alt="Chart')
+    assert page.count("<img") == 12 == page.count('alt="Panel coldest')
     assert "<script" not in page
 
 

@@ -19,7 +19,7 @@ from sprayadvisor.units import Display
 NOW = EVENING + timedelta(hours=15)
 FAIR = entry_of(job())
 WET = entry_of(job(), outlook(wet_hour_mm=1.0))
-COLD = entry_of(job(), outlook(air_temp_c=9.0, rh_pct=60.0))
+COLD = entry_of(job(), outlook(rh_pct=82.0))
 SAID = said_of(FAIR.judgement, "morning", NOW - timedelta(hours=2))
 DISPLAY = Display()
 

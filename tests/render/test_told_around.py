@@ -47,7 +47,7 @@ def test_low_levels_are_not_told_and_the_others_with_reason_and_action():
             AirLevel("pm10", NAN, None, ""),
         )
     )
-    assert text.startswith("Insects: high at 18:00, clear, coat 2; warm and still")
+    assert text.startswith("Insects: high at 18:00 during “clear, coat 2”; warm and still")
     for words in (HAZARDS["insects"].action, HAZARDS["dust"].some, HAZARDS["dust"].action):
         assert words in text
     assert "gaps" not in text
@@ -82,7 +82,7 @@ def test_downwind_says_where_what_when_and_what_to_do(found, words):
     for side in found.sides:
         assert f"{side.what} ({side.name})" in text
     if found.answer in (DownwindAnswer.MOVE_VAN, DownwindAnswer.NO, DownwindAnswer.WAIT):
-        assert text.startswith(f"at 18:00, base, your mist goes {found.towards}:")
+        assert text.startswith(f"At 18:00 during “base” your mist goes {found.towards}:")
     assert downwind(entries()[0]) == ""
 
 
@@ -191,7 +191,7 @@ def test_care_says_whose_call_it_is_about():
     assert "Mind what stands downwind. Your call." in shown.short
     facts = {fact.label: fact.text for fact in shown.facts}
     assert "he wind takes your mist onto what stands downwind" in facts["Why"]
-    assert facts["Downwind"].startswith("at ")
+    assert facts["Downwind"].startswith("At ")
     dusty = told(job(ref="DU"), outlook(gust_10m_ms=9.5))
     shown = tell(brief(dusty, clashes=()), DISPLAY).jobs[0]
     assert "Beyond common practice. Your call." in shown.short

@@ -40,7 +40,7 @@ def entries():
     wet.wet_hour_mm[2 * 96 + 28 : 3 * 96] = 0.6  # from 8 local on the day; fine on the next
     return (
         told(job(ref="GO1")),
-        told(job(ref="CA2"), outlook(air_temp_c=9.0, rh_pct=60.0)),
+        told(job(ref="CA2"), outlook(rh_pct=82.0)),
         told(job(ref="NO3", customer=Customer(name="Ms Vale", phone="(no number)")), wet),
         replace(told(job(ref="UN4")), judgement=_unknown(), coats=(), chart=None, windows=()),
         told(job(ref="NJ5", site=indoors)),

@@ -1,0 +1,170 @@
+"""When one job can begin, when each product goes on, and how long it must be left alone."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from sprayadvisor.advice.brief import CoatLine, Entry, WindowBar
+from sprayadvisor.advice.hours import local_time
+from sprayadvisor.advice.sheet import Choice
+from sprayadvisor.advice.verdict import Word
+from sprayadvisor.render.words import (
+    clock,
+    counted,
+    day_and_clock,
+    either,
+    listed,
+    panel_words,
+    sentence,
+    short_day,
+)
+from sprayadvisor.units import Display
+
+WINDOWS_SHOWN = 4
+# Beyond two days no forecast knows the hour.
+IN_HOURS = timedelta(hours=48)
+_NOON = 12
+# How long rain and dew still spot fresh clear: common practice, no source.
+_AFTER_LAMP, _IN_AIR = timedelta(hours=3), timedelta(hours=12)
+
+
+def start(entry: Entry) -> str:
+    """Return which starts fit: of the agreed arrival first, then of the whole day."""
+    judgement = entry.judgement
+    job, zone = judgement.job, judgement.job.site.zone
+    best = judgement.best_start
+    if best is None:
+        return ""
+    today = [window for window in entry.windows if _same_day(window, entry)]
+    if not today:
+        return "No start fits on the agreed day."
+    begin, end = (local_time(job.day, at, zone) for at in (job.arrive_from, job.arrive_to))
+    day = f"Starts fit that day {'; '.join(window_words(window, zone) for window in today)}."
+    inside = [w for w in today if w.first <= end and w.latest >= begin]
+    between = f"etween {clock(begin, zone)} and {clock(end, zone)}"
+    if not inside:
+        return f"None b{between}. {day}"
+    last = min(max(w.latest for w in inside), end)
+    latest = f", at the latest {clock(last, zone)}" if last > best else " and no later"
+    return f"B{between} best at {clock(best, zone)}{latest}. {day}"
+
+
+def _same_day(window: WindowBar, entry: Entry) -> bool:
+    zone = ZoneInfo(entry.judgement.job.site.zone)
+    return window.first.astimezone(zone).date() == entry.judgement.job.day
+
+
+def window_words(window: WindowBar, zone: str) -> str:
+    """Return a window by the clock: from when to when, and its best start."""
+    word = window.word.value
+    if window.first == window.latest:
+        return f"at {clock(window.first, zone)} only ({word})"
+    first, best, last = (clock(at, zone) for at in (window.first, window.best, window.latest))
+    return f"from {first} to {last}, best {best} ({word})"
+
+
+def part_of_day(window: WindowBar, zone: str) -> str:
+    """Return ``morning``, ``afternoon`` or both, for what lies too far ahead for hours."""
+    first, last = (at.astimezone(ZoneInfo(zone)) for at in (window.first, window.latest))
+    parts = ["morning"] if first.hour < _NOON else []
+    return " or ".join([*parts, *(["afternoon"] if last.hour >= _NOON else [])])
+
+
+def other_days(entry: Entry, made_at: datetime) -> str:
+    """Return the next windows on other days: by the clock for two days, then by parts of days."""
+    zone = entry.judgement.job.site.zone
+    later = [w for w in entry.windows if not _same_day(w, entry)]
+    told = dict.fromkeys(_on_day(window, zone, made_at) for window in later)
+    return sentence("; ".join(list(told)[:WINDOWS_SHOWN]))
+
+
+def _on_day(window: WindowBar, zone: str, made_at: datetime) -> str:
+    day = short_day(window.first.astimezone(ZoneInfo(zone)).date())
+    if window.first - made_at < IN_HOURS:
+        return f"{day} {window_words(window, zone)}"
+    return f"{day}, {part_of_day(window, zone)} ({window.word.value})"
+
+
+def commitment(entry: Entry) -> str:
+    """Return how long nothing may go wrong, in clean minutes and minutes under the lamp."""
+    if entry.commitment is None:
+        return ""
+    begin, end = entry.commitment
+    zone = entry.judgement.job.site.zone
+    under = _under_lamp_min(entry)
+    clean = (end - begin).total_seconds() / 60 - under
+    after = f", then {counted(under, 'minute', 'minutes')} under the lamp" if under else ""
+    return (
+        f"From {clock(begin, zone)} to {clock(end, zone)}: you need "
+        f"{counted(clean, 'clean minute', 'clean minutes')}{after}."
+    )
+
+
+def _under_lamp_min(entry: Entry) -> float:
+    """Return the minutes of the commitment that are under the lamp."""
+    if entry.commitment is None or entry.chart is None:
+        return 0.0
+    begin, end = entry.commitment
+    lamp = [b for b in entry.chart.stages if b.kind == "lamp" and begin <= b.begin and b.end <= end]
+    return sum((bar.end - bar.begin).total_seconds() for bar in lamp) / 60
+
+
+def first_night(entry: Entry) -> str:
+    """Return until when rain and dew must be kept off, and what to tell the customer."""
+    if entry.commitment is None or entry.judgement.word not in (Word.GO, Word.CARE):
+        return ""
+    zone = entry.judgement.job.site.zone
+    done = entry.commitment[1]
+    until = _half_hour_after(done + (_AFTER_LAMP if _under_lamp_min(entry) else _IN_AIR))
+    same_day = done.astimezone(ZoneInfo(zone)).date() == until.astimezone(ZoneInfo(zone)).date()
+    when = clock(until, zone) if same_day else day_and_clock(until, zone)
+    return (
+        f"Rain or dew before about {when} leaves spots. Tell the customer: no wash for a week, no "
+        "cover, not under a tree tonight."
+    )
+
+
+def _half_hour_after(at: datetime) -> datetime:
+    """Return a time rounded up to the half hour: nobody knows it finer."""
+    return at + timedelta(minutes=-at.minute % 30)
+
+
+def coat(line: CoatLine, zone: str, display: Display) -> str:
+    """Return what the first coat of a product meets, and what to mix for it."""
+    told = (
+        f"At {clock(line.at, zone)} panel {display.temp(line.panel_temp_c)}, dew point "
+        f"{display.temp(line.dew_point_c)}, {_margin(line, display)}."
+    )
+    if line.flash_expected_min is not None:
+        told += (
+            f" About {line.flash_expected_min:.0f} min between coats, "
+            f"printed {line.flash_printed_min:.0f}."
+        )
+    pot = f"pot life about {line.pot_life_min:.0f} min" if line.pot_life_min else ""
+    mix = sentence("; ".join(part for part in (_choices(line.choices), pot) if part))
+    return f"{told} {mix}".rstrip()
+
+
+def _margin(line: CoatLine, display: Display) -> str:
+    if line.dew_margin_k < 0:
+        return f"{display.difference(-line.dew_margin_k)} below it: wet"
+    return f"{display.difference(line.dew_margin_k)} in hand"
+
+
+def _choices(choices: tuple[Choice, ...]) -> str:
+    """Return what to mix in: of one kind either will do, of each kind one is needed."""
+    kinds = dict.fromkeys(choice.what for choice in choices)
+    return listed(
+        [f"{either([c.name for c in choices if c.what == kind])} {kind}" for kind in kinds]
+    )
+
+
+def wet(entry: Entry) -> str:
+    """Return until when water stands on the panel in the morning."""
+    if entry.wet_until is None or entry.wet_panel is None:
+        return ""
+    job = entry.judgement.job
+    until = clock(entry.wet_until, job.site.zone)
+    panel = panel_words(job.panels[entry.wet_panel])
+    return f"The {panel} stays wet until about {until} unless wiped. Gaps longer: blow them out."

@@ -1,0 +1,102 @@
+"""The verdict on one job in words: the decision, what decides it, what to do about it."""
+
+from __future__ import annotations
+
+from sprayadvisor.advice.brief import Entry
+from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.verdict import Word
+from sprayadvisor.render.defects import defect
+from sprayadvisor.render.limits import limiting_words
+from sprayadvisor.render.words import clock, odds, panel_words, sentence
+from sprayadvisor.units import Display
+
+_UNKNOWN = "cannot be judged; do not take it for a go."
+_MEANWHILE = (
+    "Put right what is named here, or ask again later. Until then plan as if it were a no; at the "
+    "car read panel, humidity and wind yourself."
+)
+_INDOORS = (
+    "Without extraction and air-fed breathing do not spray there. Take it to a booth, or outdoors "
+    "where that is allowed."
+)
+_TWO_PACK = (
+    "air-fed mask, skin covered, nobody near or downwind. It may be forbidden outdoors here."
+)
+
+
+def short(entry: Entry, moment: Moment) -> str:
+    """Return the decision in one line."""
+    judgement, zone = entry.judgement, entry.judgement.job.site.zone
+    if judgement.word is Word.NOT_JUDGED:
+        return sentence(judgement.why)
+    if judgement.word is Word.UNKNOWN:
+        return _UNKNOWN
+    best = judgement.best_start
+    if judgement.word is Word.NO_GO or best is None:
+        evening = moment is Moment.EVENING
+        return "will not do at the agreed time." if evening else "will not do today as agreed."
+    colour = next((line.at for line in entry.coats if line.role == "base"), None)
+    base = f", base at {clock(colour, zone)}" if colour else ""
+    start = f"start {clock(best, zone)}{base}; {_sure(entry)}."
+    return start if judgement.word is Word.GO else f"{start} {_care(entry)}"
+
+
+def _care(entry: Entry) -> str:
+    """Return what care means for this job."""
+    limiting = entry.judgement.limiting
+    if limiting is None or limiting.level is not Level.INSIDE:
+        return "It may not hold. Your call."
+    if limiting.check.quantity == "downwind":
+        return "Mind what stands downwind. Your call."
+    if limiting.check.origin.kind == "sheet":
+        return "Outside the sheet: the maker will not stand behind it. Your call."
+    return f"Beyond {limiting.check.origin}. Your call."
+
+
+def _sure(entry: Entry) -> str:
+    """Return how sure it is; of a single forecast no odds can be given."""
+    judgement = entry.judgement
+    fits = "it fits" if judgement.word is Word.GO else "it can be done"
+    if judgement.climate is None or judgement.climate.n_members == 1:
+        return f"{fits} on this forecast"
+    level = Level.INSIDE if judgement.word is Word.GO else Level.STOP
+    return f"{odds(judgement.likelihood[level])} that {fits}"
+
+
+def why(entry: Entry, display: Display) -> str:
+    """Return the limiting check, or the reason why nothing was played."""
+    judgement = entry.judgement
+    if judgement.limiting is None or judgement.plan is None:
+        return sentence(judgement.why) if judgement.word is Word.UNKNOWN else ""
+    limiting = judgement.limiting
+    at = clock(judgement.at(limiting.minute), judgement.job.site.zone)
+    words = limiting_words(limiting, judgement.plan, at, display)
+    which = ""
+    if len(judgement.job.panels) > 1:
+        which = f" On the {panel_words(judgement.job.panels[limiting.panel])}."
+    return sentence(words) + which
+
+
+def goes_wrong(entry: Entry) -> str:
+    """Return what goes wrong beyond the limit, and the one action against it."""
+    judgement = entry.judgement
+    limiting, plan = judgement.limiting, judgement.plan
+    if limiting is None or plan is None or judgement.word not in (Word.CARE, Word.NO_GO):
+        return ""
+    found = defect(limiting, plan.stages[limiting.stage].kind)
+    return f"{sentence(found.seen)} {sentence(found.action)}" if found else ""
+
+
+def to_do(entry: Entry) -> str:
+    """Return what to do where the weather decided nothing."""
+    return {Word.UNKNOWN: _MEANWHILE, Word.NOT_JUDGED: _INDOORS}.get(entry.judgement.word, "")
+
+
+def two_pack(entry: Entry) -> str:
+    """Return which of a job's products are two-pack, with their caution; empty if none is."""
+    plan = entry.judgement.plan
+    names = dict.fromkeys(s.name for s in plan.sheets.values() if s.two_pack) if plan else {}
+    if not names:
+        return ""
+    return f"{'; '.join(names)}: {_TWO_PACK}"
