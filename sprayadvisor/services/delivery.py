@@ -34,7 +34,14 @@ from sprayadvisor.errors import DeliveryError
 from sprayadvisor.render.email import Rendered, brief_message, to_email_message
 from sprayadvisor.render.not_sent import not_sent_message
 from sprayadvisor.render.notice import notice_message
-from sprayadvisor.services.ports.outbox import Claim, Outbox, Outgoing, Sending, Transport
+from sprayadvisor.services.ports.outbox import (
+    LONGEST_WAIT,
+    Claim,
+    Outbox,
+    Outgoing,
+    Sending,
+    Transport,
+)
 from sprayadvisor.units import Display
 
 NOT_SENT = "not_sent"
@@ -227,13 +234,13 @@ class Delivery:
         """Return how long to wait after so many tries: twice as long each time, give or take."""
         doubled = FIRST_WAIT * (1 << min(tries - 1, 10))
         usual = min(doubled, LAST_WAIT) * (0.75 + 0.5 * self.jitter())
-        return max(usual, timedelta(seconds=at_least_s))
+        return min(max(usual, timedelta(seconds=at_least_s)), LONGEST_WAIT)
 
     def _is_shut(self, now: datetime) -> bool:
         """Return whether the way out is to be left alone; a clock set back opens it."""
         if self._shut_until is None:
             return False
-        return timedelta() < self._shut_until - now <= LAST_WAIT * 1.25
+        return timedelta() < self._shut_until - now <= LONGEST_WAIT
 
 
 def useful_until(moment: Moment, day: date, rhythm: Rhythm, zone: str) -> datetime:

@@ -11,7 +11,7 @@ import secrets
 import socket
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import cache
 from typing import Any, NamedTuple, Self
 
@@ -22,10 +22,7 @@ from sprayadvisor.adapters.store.engine import insert_into, read, write
 from sprayadvisor.adapters.store.rows import word
 from sprayadvisor.adapters.store.schema import OUTBOX
 from sprayadvisor.advice.due import Key
-from sprayadvisor.services.ports.outbox import Claim, LedgerLine, Outgoing, Sending
-
-# No wait is longer; one that seems so was written before the clock was set back.
-LONGEST_WAIT = timedelta(hours=2)
+from sprayadvisor.services.ports.outbox import LONGEST_WAIT, Claim, LedgerLine, Outgoing, Sending
 
 
 class Worker(NamedTuple):

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import Protocol
 
 from sprayadvisor.advice.due import Key
+
+# Nothing is put off for longer; a wait that seems longer was written before the clock was set back.
+LONGEST_WAIT = timedelta(minutes=40)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +121,8 @@ class Outbox(Protocol):
     def claim(self, at: datetime, until: datetime, *, useless_only: bool = False) -> Claim | None:
         """Take up one message that is due, None if there is none.
 
-        A message is due when its time to be tried has come, when it has become useless, or when
-        the claim on it has run out.
+        A message is due when its time to be tried has come or lies further off than any wait, when
+        it has become useless, or when the claim on it has run out.
 
         Args:
             at: now.
