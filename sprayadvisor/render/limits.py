@@ -104,7 +104,8 @@ def limiting_words(limiting: Limiting, plan: Plan, at: str, display: Display) ->
     value = value_words(check, limiting.value, display, finer=close)
     bounds = bounds_words(check, limiting.value, display)
     margin = _margin(limiting, display)
-    return f"{check.words.label} {value} {where}{margin}. {sentence(bounds)[:-1]} ({check.origin})"
+    told = f"{check.words.label} {value} {where}{_after_lamp(check)}{margin}"
+    return f"{told}. {sentence(bounds)[:-1]} ({check.origin})"
 
 
 def _yes_or_no(limiting: Limiting, at: str, where: str) -> str:
@@ -122,7 +123,7 @@ def _after_lamp(check: Check) -> str:
     if not check.array:
         return ""
     low, _ = check.bounds(Level.INSIDE)
-    return ", as the lamp goes off" if low is None else ", what the lamp has left once it flashes"
+    return " as the lamp goes off" if low is None else ", what the lamp has left once it flashes"
 
 
 def _margin(limiting: Limiting, display: Display) -> str:

@@ -106,7 +106,6 @@ def _wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:
         WIDTH,
         initial_indent=first,
         subsequent_indent=indent + ("  " if rest is None and first else ""),
-        break_long_words=False,
         break_on_hyphens=False,
     )
     return [line.replace(NO_BREAK, " ") for line in lines]

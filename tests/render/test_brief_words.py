@@ -4,6 +4,7 @@ import json
 import re
 from dataclasses import replace
 from datetime import timedelta
+from types import MappingProxyType
 
 import pytest
 from briefs import NASTY, brief, entries, told
@@ -94,9 +95,10 @@ def test_cautions_go_with_every_verdict():
 def test_a_go_names_start_base_coats_and_tightest_check():
     """What a painter needs of a go."""
     shown = both(brief(entries()[0], clashes=()))[0]
-    for words in ("it fits on this forecast", "Tightest: Panel temperature ", "in hand to the sheet", "Primer:",
-                  "Base:", "Clear:", "between coats, printed 4", "Cool-weather hardener",
-                  "No way back:", "under the lamp", "best at 10:15", "Weather:", "First night:"):  # fmt: skip
+    for words in ("it fits on this forecast", "Tightest: Panel temperature ",
+                  "in hand to the sheet", "Primer:", "Base:", "Clear:",
+                  "between coats, printed 4", "Cool-weather hardener", "No way back:",
+                  "under the lamp", "best at 10:15", "Weather:", "First night:"):  # fmt: skip
         assert words in shown
     assert "What goes wrong" not in shown
 
@@ -274,8 +276,14 @@ def test_customers_words_are_never_markup():
 
 
 def test_html_is_one_column_small_and_loads_nothing():
-    """Twelve jobs stay under 90 kB; only the two licence links leave the page."""
-    twelve = [told(job(ref=f"J{n}")) for n in range(12)]
+    """Twelve jobs with much to say stay under 90 kB; only the two licence links leave the page."""
+    site = replace(SITE, downwind=MappingProxyType({"w": "neighbour's cars", "n": "school gate"}))
+    panels = (Panel(Part.ROOF, Colour.WHITE), Panel(Part.LEFT_DOOR, Colour.DARK_GREY))
+    twelve = [
+        told(job(ref=f"J{n}", site=site, panels=panels, process="door-scuff"),
+             outlook(**({} if n % 3 else {"wet_hour_mm": 1.0})))
+        for n in range(12)
+    ]  # fmt: skip
     page = brief_html(brief(*twelve), DISPLAY, {f"J{n}": f"cid:chart-J{n}" for n in range(12)})
     assert len(page.encode()) < 90_000
     links = set(re.findall(r"""(?:src|href|url\()\s*=?\s*["']?(https?:[^"')]+)""", page))

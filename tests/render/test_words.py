@@ -1,6 +1,6 @@
 """Small words."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -8,6 +8,8 @@ from sprayadvisor.render.words import (
     clock,
     counted,
     day_and_clock,
+    either,
+    from_to,
     kept_together,
     listed,
     long_day,
@@ -76,3 +78,26 @@ def test_sentences(text, words):
 def test_numbers_keep_their_units(text, words):
     """No line ends between a number and its unit."""
     assert kept_together(text) == words
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"), [([], ""), (["a"], "a"), (["a", "b"], "a or b"), (list("abc"), "a, b or c")]
+)
+def test_choices(parts, words):
+    """Either reads as a person says it."""
+    assert either(parts) == words
+
+
+@pytest.mark.parametrize(
+    ("hours", "words"),
+    [
+        ([], ""),
+        ([14], "from 15:00 to 16:00"),
+        ([13, 14, 15], "from 14:00 to 17:00"),
+        ([8, 14, 15], "from 09:00 to 10:00 and from 15:00 to 17:00"),
+    ],
+)
+def test_hours_in_a_row_are_one_stretch(hours, words):
+    """Three wet hours in a row are told from when to when, by the local clock."""
+    times = [datetime(2026, 4, 16, hour, tzinfo=UTC) for hour in hours]
+    assert from_to(times, timedelta(hours=1), "Europe/Dublin") == words

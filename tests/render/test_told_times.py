@@ -1,0 +1,139 @@
+"""Starts, commitments, coats and the first night in words."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from briefs import brief, entries
+from days import EVENING, ZONE
+
+from sprayadvisor.advice.brief import WindowBar
+from sprayadvisor.advice.sheet import Choice
+from sprayadvisor.advice.verdict import Word
+from sprayadvisor.render import told_times
+from sprayadvisor.render.told import tell
+from sprayadvisor.units import Display
+
+DISPLAY = Display()
+GO = entries()[0]
+
+
+def local(day, hour, minute=0):
+    """Return a time in April as the bay's clocks show it: an hour ahead of UTC."""
+    return datetime(2026, 4, day, hour - 1, minute, tzinfo=UTC)
+
+
+def window(day, first, latest, word=Word.GO):
+    """Return a window by whole local hours, best at its beginning."""
+    return WindowBar(local(day, first), local(day, first), local(day, latest), word)
+
+
+@pytest.mark.parametrize(
+    ("windows", "words"),
+    [
+        ([window(17, 8, 14)], "Between 09:30 and 11:00 best at 10:15, at the latest 11:00. Starts"),
+        ([window(17, 8, 14)], "Starts fit that day from 08:00 to 14:00, best 08:00 (go)."),
+        ([replace(window(17, 8, 10), latest=local(17, 10, 15))], "best at 10:15 and no later."),
+        ([window(17, 12, 14)], "None between 09:30 and 11:00. Starts fit that day from 12:00"),
+        ([window(18, 12, 14)], "No start fits on the agreed day."),
+    ],
+)
+def test_the_start_is_told_of_what_is_agreed_and_of_the_day(windows, words):
+    """Best and latest within the agreed time, then the whole day; a day without is told too."""
+    assert words in told_times.start(replace(GO, windows=tuple(windows)))
+
+
+def test_two_days_ahead_hours_are_no_longer_told():
+    """By the clock within 48 hours of the brief, then by mornings and afternoons, each once."""
+    windows = (
+        window(17, 9, 11),
+        window(18, 9, 11, Word.CARE),
+        window(18, 19, 20),
+        window(19, 8, 10),
+        window(19, 11, 11),
+        window(19, 13, 15, Word.CARE),
+        window(20, 9, 14),
+    )
+    assert told_times.other_days(replace(GO, windows=windows), EVENING) == (
+        "Sat 18 Apr from 09:00 to 11:00, best 09:00 (care); Sat 18 Apr, afternoon (go); "
+        "Sun 19 Apr, morning (go); Sun 19 Apr, afternoon (care)."
+    )
+    assert told_times.other_days(replace(GO, windows=(window(20, 9, 14),)), EVENING) == (
+        "Mon 20 Apr, morning or afternoon (go)."
+    )
+    assert told_times.other_days(replace(GO, windows=()), EVENING) == ""
+
+
+CHOICES = [
+    ([("hardener", "fast")], "Fast hardener;"),
+    ([("hardener", "fast"), ("hardener", "standard")], "Fast or standard hardener;"),
+    ([("hardener", "fast"), ("thinner", "slow")], "Fast hardener and slow thinner;"),
+    ([], "Pot life about"),
+]
+
+
+@pytest.mark.parametrize(("choices", "words"), CHOICES)
+def test_of_one_kind_either_is_mixed_in_and_of_each_kind_one(choices, words):
+    """Two hardeners are a choice, a hardener and a thinner are both wanted."""
+    made = tuple(Choice(what=what, name=name, page=1) for what, name in choices)
+    said = told_times.coat(replace(GO.coats[0], choices=made), ZONE, DISPLAY)
+    assert words in said
+    assert said.endswith(" min.")
+
+
+def test_a_coat_without_flash_or_pot_life_says_only_what_it_meets():
+    """Nothing is printed where the sheet prints nothing."""
+    bare = replace(GO.coats[0], flash_expected_min=None, choices=(), pot_life_min=None)
+    said = told_times.coat(bare, ZONE, DISPLAY)
+    assert said.endswith(" in hand.")
+    assert "between coats" not in said
+
+
+def test_what_a_coat_meets_may_be_unknown():
+    """No number is made up."""
+    nan = float("nan")
+    blind = replace(GO.coats[0], panel_temp_c=nan, dew_margin_k=nan)
+    said = told_times.coat(blind, ZONE, DISPLAY)
+    assert "panel unknown" in said
+    assert "unknown in hand" in said
+
+
+def test_the_first_night_is_mentioned_with_what_the_customer_must_know():
+    """Three hours after the lamp, twelve in air, to the next half hour; never of a no-go."""
+    begin = local(17, 12, 4)
+    lamped = replace(GO, commitment=(GO.commitment[0], GO.commitment[1]))
+    done = GO.commitment[1] + timedelta(hours=3)
+    said = told_times.first_night(lamped)
+    when = said.split("about ")[1][:5]
+    assert when[3:] in ("00", "30")
+    at = done.astimezone(begin.tzinfo).replace(second=0)
+    rounded = local(17, int(when[:2]), int(when[3:]))
+    assert timedelta(0) <= rounded - at < timedelta(minutes=30)
+    assert "no wash for a week" in said
+    in_air = replace(GO, commitment=(local(17, 12), local(17, 13, 10)), chart=None)
+    assert "before about Sat 18 Apr 01:30 leaves spots" in told_times.first_night(in_air)
+    assert told_times.first_night(replace(GO, commitment=None)) == ""
+    assert told_times.first_night(entries()[2]) == ""
+
+
+def test_the_commitment_counts_clean_minutes_and_those_under_the_lamp():
+    """Clean minutes and lamp minutes add up to the time without return."""
+    said = told_times.commitment(GO)
+    begin, end = GO.commitment
+    clean, lamp = (int(word) for word in said.split() if word.isdigit())
+    assert clean + lamp == (end - begin).total_seconds() / 60
+    dry = told_times.commitment(replace(GO, chart=None))
+    assert "under the lamp" not in dry
+    assert told_times.commitment(replace(GO, commitment=None)) == ""
+
+
+def test_far_slots_are_offered_by_the_part_of_the_day():
+    """Nobody is promised an hour that no forecast knows; the same part is offered once."""
+    no = entries()[2]
+    slots = (window(18, 10, 12), window(19, 9, 10), window(19, 11, 11))
+    call = tell(
+        brief(no, ring=(brief().ring[0].__class__("NO3", slots),), clashes=()), DISPLAY
+    ).calls[0]
+    assert call.line.endswith(
+        "offer Saturday 18 April, arriving between 10:00 and 11:30; Sunday 19 April in the morning."
+    )
