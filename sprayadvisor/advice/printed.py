@@ -14,7 +14,8 @@ from sprayadvisor.advice.process import Process
 from sprayadvisor.advice.sheet import Sheet
 
 # Where the lamp covers the repair in one place and the blower is at hand.
-_KIT = Kit(lamp_kw=1.0, lamp_area_m2=1.0, blower=True)
+_WITH_LAMP = Kit(lamp_kw=1.0, lamp_area_m2=1.0, blower=True)
+_WITHOUT = Kit(blower=True)
 
 
 def example_plan(
@@ -25,13 +26,13 @@ def example_plan(
     Args:
         process: the stages.
         sheets: every sheet the process names, by role.
-        lamp: whether there is power for a lamp.
+        lamp: whether there is a lamp.
         plastic: whether the panel is plastic and not steel.
     """
-    site = Site("", 0.0, 0.0, "UTC", power=Power.SOCKET if lamp else Power.NONE)
+    site = Site("", 0.0, 0.0, "UTC", power=Power.SOCKET)
     panel = Panel(Part.LEFT_DOOR, Colour.SILVER, Material.PLASTIC if plastic else Material.STEEL)
     job = Job("", site, (panel,), process.id, date(2000, 1, 1), time(), time())
-    return compile_plan(process, sheets, job, _KIT, Policy())
+    return compile_plan(process, sheets, job, _WITH_LAMP if lamp else _WITHOUT, Policy())
 
 
 def in_a_row(plan: Plan, rate: float = 1.0) -> tuple[tuple[int, int], ...]:
