@@ -36,6 +36,7 @@ class CoatLine:
         flash_expected_min: what it comes to in this play; None where there is none.
         choices: hardener, thinner or additive made for that panel temperature.
         pot_life_min: pot life at that temperature, None where the sheet has none.
+        warmed_to_c: what the lamp warms the panel to right before it; None where it does not.
     """
 
     role: str
@@ -48,6 +49,7 @@ class CoatLine:
     flash_expected_min: float | None
     choices: tuple[Choice, ...]
     pot_life_min: float | None
+    warmed_to_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

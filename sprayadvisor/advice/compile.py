@@ -9,10 +9,11 @@ another day, and a note says so.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sprayadvisor.advice.joints import cut, deadlines
+from sprayadvisor.advice.lamp_work import bake, cooling, skin_heat_j_m2k, warming
 from sprayadvisor.advice.limits import all_spans
 from sprayadvisor.advice.model import Job, Kit, Material
 from sprayadvisor.advice.plan import Clock, Plan, PlanStage
@@ -20,7 +21,7 @@ from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.power import power_notes
 from sprayadvisor.advice.process import AIR_DRYING, Process, Stage
 from sprayadvisor.advice.sheet import Lamp, Sheet
-from sprayadvisor.science.lamp import lamp_positions
+from sprayadvisor.advice.warmth import Warmed, warmed_stages
 
 # Air-drying longer than this is not waited for on site: the rest is another visit. Trade judgement.
 LONGEST_AIR_DRY_MIN = 180.0
@@ -53,10 +54,14 @@ class Draft:
     def lamp_for(self, role: str) -> Lamp | None:
         """Return the bake of a sheet, None where no lamp can run or a panel does not bear it."""
         lamp = self.sheets[role].lamp
-        usable = self.job.lamp_usable(self.kit) and self.kit.lamp_area_m2 > 0
-        if lamp is None or not usable or (self.plastic and not lamp.bakes_plastic()):
+        if lamp is None or not self.lamp_runs or (self.plastic and not lamp.bakes_plastic()):
             return None
         return lamp
+
+    @property
+    def lamp_runs(self) -> bool:
+        """Whether there is a lamp, an area it lights, and power for it."""
+        return self.job.lamp_usable(self.kit) and self.kit.lamp_area_m2 > 0
 
     def hands(self) -> list[int]:
         """Return the stages that are not done alongside another."""
@@ -85,6 +90,8 @@ def compile_plan(
     draft = Draft(job, kit, policy, process, sheets)
     for stage in process.stages:
         _add_stage(draft, stage)
+    warmed = warmed_stages(draft.stages, skin_heat_j_m2k(job))
+    _run_on_warm_metal(draft, warmed)
     blocks = cut(draft.stages, draft.source, sheets)
     firsts = {block.first for block in blocks}
     stages = tuple(
@@ -95,11 +102,12 @@ def compile_plan(
         process=process.name,
         stages=stages,
         blocks=blocks,
-        spans=all_spans(draft.stages, draft.source, job, kit, policy, process, sheets),
+        spans=all_spans(draft.stages, draft.source, job, kit, policy, process, sheets, warmed),
         deadlines=deadlines(stages, draft.source, blocks, process, sheets),
         sheets=dict(sheets),
         notes=(*draft.notes, *power_notes(process, job, kit)),
-        uses_lamp=any(stage.kind == "lamp" for stage in stages),
+        uses_lamp=any(stage.kind in ("warm", "lamp") for stage in stages),
+        warmths=tuple(one.warmth for one in warmed),
     )
 
 
@@ -114,7 +122,7 @@ def _add_stage(draft: Draft, stage: Stage) -> None:
         case "flash":
             _add_flash(draft, stage)
         case "lamp":
-            _add_bake(draft, stage)
+            (_add_bake if stage.bakes else _add_warming)(draft, stage)
         case "cool":
             _add_cool(draft, stage)
         case _:
@@ -150,11 +158,14 @@ def _add_hand(draft: Draft, stage: Stage) -> None:
 
 def _add_cool(draft: Draft, stage: Stage) -> None:
     """Add cooling behind a lamp; what only air-dried is cool, and may be left all the same."""
-    before = draft.hands()[-1]
-    if draft.stages[before].kind == "lamp":
-        draft.hosts[stage.id] = draft.add(stage, _plain(stage))
+    hands = draft.hands()
+    hot = next(i for i in reversed(hands) if draft.stages[i].kind not in ("hand", "check"))
+    heated = draft.stages[hot].pace
+    if heated is not None:
+        pace = cooling(stage, heated)
+        draft.hosts[stage.id] = draft.add(stage, replace(_plain(stage), pace=pace))
     elif stage.safe_stop:
-        draft.stages[before] = replace(draft.stages[before], safe_stop=True)
+        draft.stages[hands[-1]] = replace(draft.stages[hands[-1]], safe_stop=True)
 
 
 def _add_coats(draft: Draft, stage: Stage) -> None:
@@ -209,6 +220,26 @@ def _flash_stage(draft: Draft, stage: Stage, sheet: Sheet, need_min: float, role
     return PlanStage(stage.id, name, "flash", None, clock=clock, role=role)
 
 
+def _add_warming(draft: Draft, stage: Stage) -> None:
+    """Add warming of the panel, or a note where no lamp can run."""
+    if not draft.lamp_runs:
+        draft.notes.append(f"{stage.name}: left out, no lamp runs here; the metal stays cold")
+        return
+    pace = warming(stage, draft.job, draft.kit)
+    warm = PlanStage(stage.id, stage.name, "warm", None, pace=pace, safe_stop=stage.safe_stop)
+    draft.hosts[stage.id] = draft.add(stage, warm)
+
+
+def _run_on_warm_metal(draft: Draft, warmed: Sequence[Warmed]) -> None:
+    """Let the flash-offs that count on a warmed panel run at its temperature."""
+    for one in warmed:
+        for index in range(one.first, one.last + 1):
+            clock = draft.stages[index].clock
+            if clock is not None:
+                warm = replace(clock, panel=one.warmth.panel)
+                draft.stages[index] = replace(draft.stages[index], clock=warm)
+
+
 def _add_bake(draft: Draft, stage: Stage) -> None:
     """Add the lamp's minutes, or air-drying where no lamp can run."""
     role = stage.sheet or ""
@@ -216,18 +247,11 @@ def _add_bake(draft: Draft, stage: Stage) -> None:
     if lamp is None:
         _add_air_dry(draft, stage, role)
         return
-    places = int(lamp_positions(draft.job.repair_area_m2, draft.kit.lamp_area_m2))
-    minutes = max(_bake_min(lamp, panel.material) for panel in draft.job.panels) * places
-    baked = PlanStage(stage.id, stage.name, "lamp", None, minutes=minutes, role=role)
+    pace = bake(lamp, draft.job, draft.kit)
+    minutes = pace.places * math.ceil(pace.hold_min)
+    baked = PlanStage(stage.id, stage.name, "lamp", None, minutes=minutes, pace=pace, role=role)
     draft.hosts[stage.id] = draft.add(stage, replace(baked, safe_stop=stage.safe_stop))
     draft.soft = False
-
-
-def _bake_min(lamp: Lamp, material: Material) -> int:
-    """Return the whole minutes that one place bakes."""
-    if material is Material.PLASTIC and lamp.plastic_bake_min is not None:
-        return math.ceil(lamp.plastic_bake_min)
-    return math.ceil(lamp.bake_min)
 
 
 def _add_air_dry(draft: Draft, stage: Stage, role: str) -> None:

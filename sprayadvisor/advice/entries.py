@@ -90,7 +90,17 @@ def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine |
         flash_expected_min=_flash_between(plan, play, stage),
         choices=tuple(choice for choice in sheet.choices if choice.suits(panel_temp_c)),
         pot_life_min=pot_life_min(sheet.pot_life, panel_temp_c),
+        warmed_to_c=_warmed_to_c(plan, play, stage),
     )
+
+
+def _warmed_to_c(plan: Plan, play: BestPlay, coat: int) -> float | None:
+    """Return what the lamp warms the panel to right before a coat in this play, if it does."""
+    warm = plan.warmed_for(coat)
+    if warm is None or play.walk.ends[warm, play.row] <= play.walk.begins[warm, play.row]:
+        return None
+    pace = plan.stages[warm].pace
+    return pace.goal_temp_c if pace else None
 
 
 def _flash_between(plan: Plan, play: BestPlay, coat: int) -> float | None:

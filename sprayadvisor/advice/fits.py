@@ -23,6 +23,7 @@ def misfits(process: Process, sheets: Mapping[str, Sheet]) -> list[Flaw]:
         return found
     by_role = {role: sheets[name] for role, name in process.sheets.items()}
     found = [*_coat_flaws(process, by_role), *_lamp_flaws(process, by_role)]
+    found += _too_warm(process.stages, by_role)
     found += _drying_flaws(process.stages, by_role)
     return found or [*_time_flaws(process, by_role)]
 
@@ -48,12 +49,25 @@ def _coat_flaws(process: Process, sheets: Mapping[str, Sheet]) -> Iterator[Flaw]
 def _lamp_flaws(process: Process, sheets: Mapping[str, Sheet]) -> Iterator[Flaw]:
     """Yield stages that bake or air-dry what has no numbers for it."""
     for index, stage in enumerate(process.stages):
-        wanted: tuple[str, ...] = ("lamp", "cure") if stage.kind == "lamp" else ()
+        wanted: tuple[str, ...] = ("lamp", "cure") if stage.bakes else ()
         for name in ("lamp",) if stage.until == "lamp" else wanted:
             sheet = sheets[stage.sheet or ""]
             if getattr(sheet, name) is None:
                 problem = f"stage “{stage.id}” needs [{name}] of “{sheet.id}”, which has none"
                 yield Flaw(("stages", index), problem, "complete the sheet or change the stage")
+
+
+def _too_warm(stages: Sequence[Stage], sheets: Mapping[str, Sheet]) -> Iterator[Flaw]:
+    """Yield metal warmed beyond what the sheet of the coat behind it wants."""
+    for index, stage in enumerate(stages):
+        coat = next((other for other in stages[index:] if other.kind == "coat"), None)
+        if stage.warm_to_c is None or coat is None:
+            continue
+        sheet = sheets[coat.sheet or ""]
+        most = sheet.limits["panel_temp_c"].inside_max
+        if most is not None and stage.warm_to_c > most:
+            problem = f"stage “{stage.id}” warms to {stage.warm_to_c:g} °C"
+            yield Flaw(("stages", index), problem, f"“{sheet.id}” wants {most:g} °C at most")
 
 
 def _drying_flaws(stages: Sequence[Stage], sheets: Mapping[str, Sheet]) -> Iterator[Flaw]:
@@ -63,6 +77,10 @@ def _drying_flaws(stages: Sequence[Stage], sheets: Mapping[str, Sheet]) -> Itera
     for index, stage in enumerate(stages):
         if stage.kind == "flash":
             flashed = stage.until
+        elif stage.warm_to_c is not None:
+            if wet is not None:
+                problem = f"stage “{stage.id}” warms the panel while “{wet.id}” is wet"
+                yield Flaw(("stages", index), problem, "bake that first, or warm before it")
         elif stage.kind in ("coat", "lamp"):
             want = _flash_wanted(wet, stage, sheets)
             if wet is not None and want and flashed not in want:

@@ -36,6 +36,7 @@ from sprayadvisor.advice.verdict import (
     ranks,
     worst_panel,
 )
+from sprayadvisor.advice.warmth import lamp_quantities
 from sprayadvisor.advice.windows import Window, best_of, windows
 from sprayadvisor.science.quantities import STEP_MIN
 
@@ -132,6 +133,7 @@ def judge_starts(
     quantities = {
         **climate.values,
         **unknown_as_low(climate.values),
+        **lamp_quantities(plan, climate.values),
         "off_hours": off_hours(climate.starts_utc, job, policy),
     }
     chain = Chain(Tables.of(plan, quantities, clock_rate))

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
-from sprayadvisor.advice.checks import Check
+from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.model import Cover, Job, Kit, Material
 from sprayadvisor.advice.plan import PlanStage, Span
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.process import Process, Stage
 from sprayadvisor.advice.sheet import Limit, Origin, Sheet
+from sprayadvisor.advice.warmth import Warmed
 
 # What each need asks of daylight: quantity and floor, lx. Card: ISO 3668:1998 asks for 2000 of
 # diffuse daylight (value from memory); paint and a last look: common practice, no source.
@@ -37,6 +39,7 @@ def all_spans(
     policy: Policy,
     process: Process,
     sheets: Mapping[str, Sheet],
+    warmed: Sequence[Warmed] = (),
 ) -> tuple[Span, ...]:
     """Return every span of a plan.
 
@@ -48,20 +51,23 @@ def all_spans(
         policy: tightens inside bounds, sets the gusts that tear film or fell a lamp.
         process: for the origin of its own limits.
         sheets: by role.
+        warmed: the coats before which the panel is warmed.
     """
     last = len(stages) - 1
     spans = [Span(Check("off_hours", Origin("booking"), stop_max=0.5), 0, last)]
     for first, final in _runs(source):
         spans += _stage_spans(source[first], first, final, kit, policy, process)
         if source[first].kind == "coat":
-            spans += _sheet_spans(stages, first, final, job, policy, sheets)
+            of_sheet = _sheet_spans(stages, first, final, job, policy, sheets)
+            spans += (part for span in of_sheet for part in _as_warmed(span, stages, warmed))
             spans += _air_spans(stages, first, final, sheets)
             if job.site.downwind:
                 check = Check("downwind", Origin("site"), inside_max=0.5, stop_max=1.5)
                 spans.append(Span(check, first, final))
-        if stages[first].kind == "lamp":
+        if stages[first].kind in ("warm", "lamp"):
             check = Check("gust_ms", Origin("policy"), stop_max=policy.lamp_gust_ms)
             spans.append(Span(check, first, final))
+        spans += _heat_spans(stages[first], first, sheets)
     film = _film(source)
     if film is not None:
         check = Check("gust_ms", Origin("policy"), stop_max=policy.masking_gust_ms)
@@ -149,6 +155,44 @@ def _sheet_spans(
             yield Span(lasting, first, last)
     rain = Check("wet_hour_mm", sheet.origin(sheet.flash), stop_max=policy.rain_hour_mm)
     yield Span(rain, first, _last_wet(stages, last, to_dust_free=False))
+
+
+def _heat_spans(stage: PlanStage, index: int, sheets: Mapping[str, Sheet]) -> Iterator[Span]:
+    """Yield what the lamp must be able to hold in the wind, all through a bake."""
+    sheet = sheets.get(stage.role or "")
+    if stage.kind == "lamp" and stage.pace is not None and sheet is not None and sheet.lamp:
+        origin = sheet.origin(sheet.lamp)
+        check = Check("lamp_temp_c", origin, stop_min=stage.pace.goal_temp_c)
+        yield Span(check, index, index)
+
+
+def _as_warmed(span: Span, stages: Sequence[PlanStage], warmed: Sequence[Warmed]) -> Iterator[Span]:
+    """Yield a sheet's span in parts: each coat on what the lamp has left it, then the plain panel.
+
+    The sheet's upper bound is held against the panel as the lamp goes off.
+    """
+    check = span.check
+    mine = [one for one in warmed if span.first <= one.first <= span.last]
+    if not mine or check.quantity not in ("panel_temp_c", "dew_margin_k"):
+        yield span
+        return
+    until = min(span.last, mine[-1].last)
+    low = replace(check, inside_max=None, stop_max=None)
+    for one in mine:
+        warmth = one.warmth
+        array = warmth.panel if check.quantity == "panel_temp_c" else warmth.dew_margin
+        yield from _if_bound(replace(low, array=array), one.first, min(until, one.last))
+    high = replace(check, inside_min=None, stop_min=None, array=mine[0].warmth.hottest)
+    yield from _if_bound(high, span.first, until)
+    rest = [j for j in range(until + 1, span.last + 1) if stages[j].alongside is None]
+    if rest:
+        yield Span(check, rest[0], span.last)
+
+
+def _if_bound(check: Check, first: int, last: int) -> Iterator[Span]:
+    """Yield a span if its check has a bound left."""
+    if check.bounds(Level.INSIDE) != (None, None):
+        yield Span(check, first, last)
 
 
 def _air_spans(

@@ -97,6 +97,42 @@ class Pace:
 
 
 @dataclass(frozen=True, slots=True)
+class Warmth:
+    """A panel just warmed, as one coat and its flash-off meet it.
+
+    Attributes:
+        stage: id of the stage that warmed it.
+        coat: id of the coat.
+        pace: what it was warmed to, and from what on.
+        heat_j_m2k: heat capacity of what the lamp has soaked, J/m²K.
+        minutes: since the lamp went off when that coat has flashed off, at most.
+        window_min: since the warming began, at most.
+    """
+
+    stage: str
+    coat: str
+    pace: Pace
+    heat_j_m2k: float
+    minutes: float
+    window_min: float
+
+    @property
+    def panel(self) -> str:
+        """Name of the array of the panel temperature that is left at the end."""
+        return f"panel_temp_c at {self.coat}"
+
+    @property
+    def hottest(self) -> str:
+        """Name of the array of the panel temperature as the lamp goes off; all coats share it."""
+        return f"hottest panel_temp_c after {self.stage}"
+
+    @property
+    def dew_margin(self) -> str:
+        """Name of the array of the dew margin that is left at the end."""
+        return f"dew_margin_k at {self.coat}"
+
+
+@dataclass(frozen=True, slots=True)
 class PlanStage:
     """One stage as it is played.
 
@@ -175,6 +211,7 @@ class Plan:
     sheets: dict[str, Sheet] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     uses_lamp: bool = False
+    warmths: tuple[Warmth, ...] = ()
 
     def first_coat(self, role: str | None = None) -> int | None:
         """Return the index of the first coat, of a sheet's role where one is given."""
@@ -182,6 +219,12 @@ class Plan:
             if stage.kind == "coat" and role in (None, stage.role):
                 return index
         return None
+
+    def warmed_for(self, coat: int) -> int | None:
+        """Return the stage that warms the panel for a coat, None where none does."""
+        before = (i for i in reversed(range(coat)) if self.stages[i].alongside is None)
+        found = next((i for i in before if self.stages[i].kind not in ("hand", "check")), None)
+        return found if found is not None and self.stages[found].kind == "warm" else None
 
     def deadlines_of(self, stage: int) -> tuple[Deadline, ...]:
         """Return every deadline of a stage, that of the block it begins among them."""

@@ -166,10 +166,14 @@ def _name_in_stage(
 def _events(
     tables: Tables, run: Played, level: Level, stage: int, holds: Iterable[Held]
 ) -> Iterator[tuple[Check, bool, Bools]]:
-    """Yield check, whether it is broken or else unknown, and (n,) where, for one stage."""
+    """Yield check, whether it is broken or else unknown, and (n,) where, for one stage.
+
+    A lamp too weak comes last: where the metal it can hold is a check, that says by how much.
+    """
     here = stage - run.block.first
     by_lamp = tables.plan.stages[stage].pace is not None
-    yield HEATING if by_lamp else DRYING, True, run.never[here]
+    if not by_lamp:
+        yield DRYING, True, run.never[here]
     yield FORECAST, False, run.off_grid[here]
     for deadline in _deadlines_in(tables.plan, run.block):
         if deadline.stage == stage:
@@ -180,6 +184,8 @@ def _events(
         for is_broken, ahead in ((True, table.bad), (False, table.unknown)):
             if ahead is not None:
                 yield held.checks[0], is_broken, touched.where(ahead)
+    if by_lamp:
+        yield HEATING, True, run.never[here]
 
 
 def _run_stages(tables: Tables, block: Block, rows: Ints, begin: Ints) -> Played:

@@ -40,7 +40,8 @@ def in_a_row(plan: Plan, rate: float = 1.0) -> tuple[tuple[int, int], ...]:
 
     Args:
         plan: the plan; nothing in it waits.
-        rate: of every drying clock, up to the cap of each; 1 for the printed minutes.
+        rate: of every drying clock, up to the cap of each; 1 for the printed minutes. Infinite for
+            the best there can be, on metal that needs no warming.
     """
     times: list[tuple[int, int]] = []
     for index, stage in enumerate(plan.stages):
@@ -51,6 +52,8 @@ def in_a_row(plan: Plan, rate: float = 1.0) -> tuple[tuple[int, int], ...]:
         else:
             begin = 0 if after is None else times[after][1]
         end = begin + max(stage.minutes or 0, stage.least_min)
+        if stage.pace is not None and math.isfinite(rate):
+            end = max(end, begin + math.ceil(stage.pace.places * stage.pace.hold_min))
         if stage.clock is not None:
             since = begin if stage.clock.since is None else times[stage.clock.since][1]
             end = max(end, since + _whole(stage.clock, rate))

@@ -17,6 +17,9 @@ from sprayadvisor.advice.sheet import Id, Name, Strict, TempC, Words
 
 LONGEST_WAIT_MIN = 60
 Need = Literal["no_rain", "dry", "card_light", "paint_light", "soft_light"]
+# What a panel may be warmed to before it is painted: paint and plastic bear it for hours.
+WarmTempC = Annotated[float, Field(ge=5, le=60, description="°C")]
+COOL_TO_C = 40.0  # fresh paint can be unmasked: common practice, no source
 WholeMinutes = Annotated[int, Field(ge=1, le=480)]
 # Where no lamp runs, what a lamp stage becomes: its id with one of these behind it.
 AIR_DRYING = ("dust-free", "rain-safe", "workable")
@@ -26,7 +29,7 @@ _MUST: dict[str, tuple[str, ...]] = {
     "check": ("minutes",),
     "coat": ("sheet", "coats", "minutes_each"),
     "flash": ("sheet", "until"),
-    "lamp": ("sheet",),
+    "lamp": (),
     "cool": ("minutes",),
 }
 _ONLY: dict[str, tuple[str, ...]] = {
@@ -41,7 +44,12 @@ _ONLY: dict[str, tuple[str, ...]] = {
     "film_up": ("hand",),
     "film_down": ("hand",),
     "hard": ("hand", "check"),
+    "warm_to_c": ("lamp",),
+    "cool_to_c": ("cool",),
+    "quench": ("cool",),
 }
+# What goes with ``warm_to_c`` alone.
+_WARMING = ("warm_below_c", "soak_min")
 
 
 class PanelRange(Strict):
@@ -65,7 +73,7 @@ class Stage(Strict):
     id: Id = Field(description="name other stages and reports use")
     name: Name = Field(description="what the painter calls it")
     kind: Literal["hand", "check", "coat", "flash", "lamp", "cool"] = Field(
-        description="hand work, comparing colours, spraying, flashing off, baking or cooling"
+        description="hand work, comparing colours, spraying, flashing off, lamp or cooling"
     )
     minutes: WholeMinutes | None = Field(None, description="how long it takes, minutes")
     sheet: str | None = Field(None, description="role of the sheet, a key of [sheets]")
@@ -91,6 +99,19 @@ class Stage(Strict):
     )
     safe_stop: bool = Field(False, description="the job may be left once this stage is done")
     no_return: bool = Field(False, description="from the start of this stage there is no way back")
+    warm_to_c: WarmTempC | None = Field(
+        None, description="the lamp warms bare metal to this before a coat, °C; it bakes nothing"
+    )
+    warm_below_c: WarmTempC | None = Field(
+        None, description="only metal colder than this is warmed, °C; all that is below warm_to_c"
+    )
+    soak_min: WholeMinutes | None = Field(
+        None, description="how long it is held so warm, until the frame behind is, minutes"
+    )
+    cool_to_c: WarmTempC | None = Field(
+        None, description="cools at least to this, °C; 40 unless said"
+    )
+    quench: bool = Field(False, description="cooled with a wet cloth")
     alongside: str | None = Field(None, description="id of the stage this is done during")
     film_up: bool = Field(False, description="masking film hangs from here on")
     film_down: bool = Field(False, description="masking film comes off in this stage")
@@ -107,10 +128,24 @@ class Stage(Strict):
             given = getattr(self, name)
             if given is not None and given is not False and given != 0 and self.kind not in kinds:
                 raise ValueError(f"{name} does not go with a {self.kind} stage; remove it")
+        if self.kind == "lamp" and (self.sheet is None) == (self.warm_to_c is None):
+            raise ValueError(
+                "a lamp stage needs either sheet, to bake paint, or warm_to_c, to warm metal "
+                "before a coat; give one of them"
+            )
         if self.safe_stop and self.kind in ("coat", "flash"):
             raise ValueError(f"a {self.kind} stage leaves wet paint; remove safe_stop")
         if len(set(self.needs)) < len(self.needs):
             raise ValueError("needs names something twice; name it once")
+        return self
+
+    @model_validator(mode="after")
+    def _warms_sensibly(self) -> Self:
+        for name in _WARMING:
+            if getattr(self, name) is not None and self.warm_to_c is None:
+                raise ValueError(f"{name} goes with warm_to_c alone; add that or remove {name}")
+        if (self.warm_below_c or 0.0) > (self.warm_to_c or 0.0):
+            raise ValueError("warm_below_c is above warm_to_c; lower it")
         return self
 
     @model_validator(mode="after")
@@ -127,9 +162,14 @@ class Stage(Strict):
         return self
 
     @property
+    def bakes(self) -> bool:
+        """Whether the lamp hardens paint here, and does not only warm metal."""
+        return self.kind == "lamp" and self.warm_to_c is None
+
+    @property
     def compiled_ids(self) -> tuple[str, ...]:
         """Every name this stage can have in a plan."""
-        if self.kind == "lamp":
+        if self.bakes:
             return (self.id, *(f"{self.id}-{end}" for end in AIR_DRYING))
         coats = range(1, (self.coats or 0) + 1)
         if len(coats) < 2:

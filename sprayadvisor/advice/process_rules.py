@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 
 from sprayadvisor.advice.flaw import Flaw, mend_name
 
+# How long hands may take between lamp and coat; by then a third of the warmth is gone.
+LONGEST_AFTER_LAMP_MIN = 5
+
 if TYPE_CHECKING:
     from sprayadvisor.advice.process import Stage
 
@@ -22,6 +25,7 @@ def process_flaws(stages: Sequence[Stage], roles: Mapping[str, str]) -> Iterator
         for problem, remedy in _in_its_place(stage, stages[:index], roles):
             yield Flaw(("stages", index), f"stage “{stage.id}” {problem}", remedy)
     yield from _commitment_flaws(stages)
+    yield from _warmth_flaws(stages)
     used = {stage.sheet for stage in stages}
     for role in roles:
         if role not in used:
@@ -38,12 +42,12 @@ def _in_its_place(
             f"uses the sheet role “{stage.sheet}”",
             mend_name(stage.sheet, roles, "add it to [sheets]"),
         )
-    if stage.kind in ("flash", "lamp") and not any(
+    if (stage.kind == "flash" or stage.bakes) and not any(
         other.kind == "coat" and other.sheet == stage.sheet for other in before
     ):
         yield f"comes before any coat of “{stage.sheet}”", "move it behind one"
     hands = [other for other in before if other.alongside is None]
-    if stage.kind == "cool" and not (hands and hands[-1].kind == "lamp"):
+    if stage.kind == "cool" and not _is_hot(hands):
         yield "cools what no lamp has heated", "move it behind the lamp"
     if stage.film_down and not any(other.film_up for other in before):
         yield "takes masking film down before any is up", "set film_up where it is put up"
@@ -52,6 +56,12 @@ def _in_its_place(
             yield "is first and follows nothing", f"remove {name}"
     if stage.alongside is not None:
         yield from _beside(stage, before)
+
+
+def _is_hot(before: Sequence[Stage]) -> bool:
+    """Return whether the last thing done to the paint, hand work apart, was a bake."""
+    done = [stage for stage in before if stage.kind not in ("hand", "check", "cool")]
+    return bool(done) and done[-1].bakes
 
 
 def _name_clash(stage: Stage, before: Sequence[Stage]) -> Iterator[tuple[str, str]]:
@@ -81,7 +91,7 @@ def _commitment_flaws(stages: Sequence[Stage]) -> Iterator[Flaw]:
     """Yield waiting and leaving between a point of no return and the lamp."""
     committed: Stage | None = None
     for index, stage in enumerate(stages):
-        if stage.kind == "lamp":
+        if stage.bakes:
             committed = None
         if committed is not None:
             for name, does in (("may_wait_min", "may wait"), ("safe_stop", "may be left")):
@@ -91,3 +101,25 @@ def _commitment_flaws(stages: Sequence[Stage]) -> Iterator[Flaw]:
                     yield Flaw(place, f"stage “{stage.id}” {problem}", f"remove {name}")
         if stage.no_return:
             committed = stage
+
+
+def _warmth_flaws(stages: Sequence[Stage]) -> Iterator[Flaw]:
+    """Yield what keeps a coat from the panel that was warmed for it."""
+    for index, stage in enumerate(stages):
+        if stage.warm_to_c is None:
+            continue
+        behind = [other for other in stages[index + 1 :] if other.alongside is None]
+        coat = next((at for at, o in enumerate(behind) if o.kind not in ("hand", "check")), None)
+        if coat is None or behind[coat].kind != "coat":
+            remedy = "put it right before a coat"
+            yield Flaw(("stages", index), f"stage “{stage.id}” warms metal for no coat", remedy)
+            continue
+        hands = sum(other.minutes or 0 for other in behind[:coat])
+        if hands > LONGEST_AFTER_LAMP_MIN:
+            problem = f"stage “{stage.id}” is over {hands} minutes before the coat"
+            remedy = f"leave {LONGEST_AFTER_LAMP_MIN} at most between them"
+            yield Flaw(("stages", index), problem, remedy)
+        for other in behind[: coat + 1]:
+            if other.may_wait_min:
+                problem = f"stage “{other.id}” may wait while the metal cools"
+                yield Flaw(("stages", stages.index(other)), problem, "remove may_wait_min")

@@ -116,6 +116,7 @@ def _rules(stage: Stage, display: Display) -> Iterator[str]:
     if stage.panel_c is not None:
         bounds = (("from", stage.panel_c.least), ("to", stage.panel_c.most))
         yield " ".join(["panel", *(f"{w} {display.temp(b)}" for w, b in bounds if b is not None)])
+    yield from _lamp_rules(stage, display)
     if stage.within_min is not None:
         yield f"within {stage.within_min} min"
     if stage.may_wait_min:
@@ -123,6 +124,7 @@ def _rules(stage: Stage, display: Display) -> Iterator[str]:
     if stage.alongside is not None:
         yield f"alongside {stage.alongside}"
     said = {
+        "wet cloth": stage.quench,
         "film up": stage.film_up,
         "film down": stage.film_down,
         "wants hard paint": stage.hard,
@@ -130,3 +132,15 @@ def _rules(stage: Stage, display: Display) -> Iterator[str]:
         "safe stop after it": stage.safe_stop,
     }
     yield from (words for words, holds in said.items() if holds)
+
+
+def _lamp_rules(stage: Stage, display: Display) -> Iterator[str]:
+    """Yield what a stage warms or cools to, in words."""
+    if stage.warm_to_c is not None:
+        yield f"warms to {display.temp(stage.warm_to_c)}"
+        if stage.warm_below_c is not None:
+            yield f"where colder than {display.temp(stage.warm_below_c)}"
+        if stage.soak_min is not None:
+            yield f"{stage.soak_min} min so warm"
+    if stage.cool_to_c is not None:
+        yield f"to {display.temp(stage.cool_to_c)}"

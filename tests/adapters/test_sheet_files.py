@@ -140,7 +140,7 @@ def test_a_table_that_is_a_number_and_a_number_that_is_a_table(tmp_path):
         ('needs = ["dry"]', 'needs = ["sun"]', 2, "stages.mask-primer.needs.1: is 'sun'; write"),
         ("least = 3, most", 'least = "x", most', 1, "stages.polish.panel_c.least: is not a number"),
         ("least = 3, most", "least = 30, most", 1, "stages.polish.panel_c: least is not below mo"),
-        ('id = "sand"', 'id = ""', 1, "stages.11.id: is ''; use small letters, digits and hyphens"),
+        ('id = "sand"', 'id = ""', 1, "stages.12.id: is ''; use small letters, digits and hyphens"),
         ('clear = "clear-2k-quick"', 'clear = "clear-2k-quik"', 1, "sheets.clear: there is no usa"),
     ],
 )

@@ -353,7 +353,7 @@ def test_the_clear_goes_on_now_if_it_would_not_later():
 
 def test_the_clear_waits_for_the_base_to_flash():
     """With base still to be sprayed, or long to flash, nothing is said of the clear."""
-    closing = rain_from(time_of("clear-lamp").end + 16 * MINUTE)
+    closing = rain_from(time_of("clear-lamp").end + 31 * MINUTE)
     assert told(closing, time_of("base-1").begin) is None
     far = tuple(
         replace(time, begin=time.begin + 40 * MINUTE) if time.id == "clear-1" else time

@@ -63,6 +63,14 @@ def test_a_play_that_breaks_off_tells_what_it_reached():
     assert made.windows == ()
 
 
+def test_a_coat_on_cold_metal_is_told_with_what_the_lamp_warms_it_to():
+    """On the primer, which the process warms; a mild panel is left as it is."""
+    cold = told(weather=outlook(air_temp_c=lambda h: 9.0 + 0 * h, rh_pct=60.0))
+    warmed = {line.role: line.warmed_to_c for line in cold.coats}
+    assert warmed == {"primer": 30.0, "base": None, "clear": None}
+    assert {line.warmed_to_c for line in told().coats} == {None}
+
+
 def test_two_pack_indoors_is_told_without_times():
     """A job that is not judged has neither coats nor chart, but its source."""
     weather = outlook()

@@ -16,6 +16,7 @@ SHEETS = {
 BASE = stage("base", "coat", sheet="base")
 MATT = stage("matt", "flash", sheet="base", until="next")
 CLEAR, FLASH, BAKE = stage("clear", "coat"), stage("flash", "flash"), stage("bake", "lamp")
+WARM = stage("warm", "lamp", sheet=None, warm_to_c=24)
 USUAL = (BASE, MATT, CLEAR, FLASH, BAKE)
 
 
@@ -98,6 +99,24 @@ def test_what_comes_along_fits():
             ("stages", 3),
             "stage “bake” begins 20 minutes after “clear” at best, 12 are allowed (Clear X, rev. 7",
         ),
+        (
+            (
+                WARM,
+                BASE,
+                MATT,
+                stage("again", "lamp", sheet=None, warm_to_c=24),
+                CLEAR,
+                FLASH,
+                BAKE,
+            ),
+            ("stages", 3),
+            "stage “again” warms the panel while “base” is wet; bake that first, or warm before it",
+        ),
+        (
+            (stage("hot", "lamp", sheet=None, warm_to_c=28), CLEAR, FLASH, BAKE),
+            ("stages", 0),
+            "stage “hot” warms to 28 °C; “clear-x” wants 25 °C at most",
+        ),
     ],
 )
 def test_what_does_not_fit_is_told_with_its_place(stages, place, told):
@@ -122,6 +141,17 @@ def test_a_longer_flash_than_needed_is_nobodys_fault():
         stage("m", "flash", sheet="base", until="next"),
     )
     assert misfits(process(*stages, CLEAR, FLASH, BAKE), SHEETS) == []
+
+
+def test_metal_may_be_warmed_before_any_coat_that_bears_it():
+    """Before the first coat, and again before one on baked paint; without an upper bound too."""
+    primer = stage("primer", "coat", sheet="primer")
+    primed = (primer, stage("p", "flash", sheet="primer"), stage("l", "lamp", sheet="primer"))
+    open_above = sheet(id="base", kind="primer", limits__panel_temp_c__inside_max=GONE)
+    sheets = SHEETS | {"primer": open_above}
+    warm = stage("again", "lamp", sheet=None, warm_to_c=24)
+    hot = stage("hot", "lamp", sheet=None, warm_to_c=40)
+    assert misfits(process(hot, *primed, warm, *USUAL), sheets) == []
 
 
 def test_what_is_left_out_without_a_lamp_may_wait():

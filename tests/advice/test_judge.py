@@ -45,7 +45,7 @@ WEATHERS = [
     ({"wind_10m_ms": 9.9, "gust_10m_ms": 10.0}, Word.NO_GO, "wind_ms", Level.STOP),
     ({"wind_10m_ms": 7.5, "gust_10m_ms": 9.0}, Word.CARE, "wind_ms", Level.INSIDE),
     ({"gust_10m_ms": 25.0}, Word.NO_GO, "gust_ms", Level.STOP),
-    ({"air_temp_c": 9.0, "rh_pct": 60.0}, Word.CARE, "panel_temp_c", Level.INSIDE),
+    ({"air_temp_c": 6.0, "rh_pct": 60.0}, Word.CARE, "panel_temp_c", Level.INSIDE),
     ({"air_temp_c": 0.5, "rh_pct": 60.0}, Word.NO_GO, "air_temp_c", Level.STOP),
 ]
 
@@ -64,6 +64,26 @@ def test_what_limits_is_named(change, word, quantity, level):
     assert min(abs(found.limiting.value - v) for v in outside) == pytest.approx(
         -found.limiting.margin
     )
+
+
+def test_the_lamp_makes_a_cold_panel_fit_and_is_missed_where_there_is_none():
+    """At 9 °C the primer goes on warmed metal inside its sheet; without a lamp it is care."""
+    cold = outlook(air_temp_c=9.0, rh_pct=60.0)
+    assert judged(weather=cold).word is Word.GO
+    bare = judged(weather=cold, kit=replace(KIT, lamp_kw=0.0, lamp_area_m2=0.0))
+    assert bare.word is not Word.GO
+    assert bare.limiting.check.quantity == "panel_temp_c"
+
+
+def test_wind_in_which_the_lamp_cannot_bake_is_named():
+    """A weak lamp holds 55 °C on plastic in a calm and not in a light breeze."""
+    weak = replace(KIT, lamp_kw=0.5)
+    assert judged(weather=outlook(wind_10m_ms=0.5), kit=weak).word is Word.GO
+    found = judged(weather=outlook(wind_10m_ms=4.5), kit=weak)
+    assert found.word is Word.NO_GO
+    assert found.limiting.check.quantity == "lamp_temp_c"
+    assert found.limiting.value < found.limiting.check.stop_min == 55.0
+    assert found.plan.stages[found.limiting.stage].kind == "lamp"
 
 
 @pytest.mark.parametrize("name", [name for name in REQUIRED if name != "cloud_fraction"])
@@ -158,7 +178,7 @@ def test_a_job_is_as_good_as_its_worst_panel():
 
 def test_the_play_of_a_care_goes_to_the_end():
     """Care is shown as the painter would do it: all stages, short of the stops."""
-    found = judged(weather=outlook(air_temp_c=9.0, rh_pct=60.0))
+    found = judged(weather=outlook(air_temp_c=6.0, rh_pct=60.0))
     assert found.play.level is Level.STOP
     assert (found.play.walk.ends[:, found.play.row] >= 0).all()
 

@@ -41,9 +41,25 @@ def plan_for(kit: str) -> Plan:
     return replace(plan, blocks=tuple(replace(block, may_wait_min=0) for block in plan.blocks))
 
 
-def weather() -> dict[str, np.ndarray]:
-    """Return one row of the same benign weather all along."""
-    return {name: np.full((1, STEPS), value) for name, value in BENIGN.items()}
+def weather(plan: Plan) -> dict[str, np.ndarray]:
+    """Return one row of the same benign weather all along, on a panel that needs no warming."""
+    values = dict(BENIGN)
+    for warmth in plan.warmths:
+        values |= dict.fromkeys((warmth.panel, warmth.hottest), BENIGN["panel_temp_c"])
+        values[warmth.dew_margin] = BENIGN["dew_margin_k"]
+    return {name: np.full((1, STEPS), value) for name, value in values.items()}
+
+
+def driven_by(plan: Plan, array: str, step: int, walk: Walk) -> Iterator[int]:
+    """Yield the stages whose clock counts through a quarter hour of an array, or begins there."""
+    for index, stage in enumerate(plan.stages):
+        if stage.clock and array in (stage.clock.panel, *DRIVING[1:]):
+            if step in touched(walk, index):
+                yield index
+        elif stage.pace and array in DRIVING and array != "rh_pct":
+            warm = stage.kind == "warm" and array != "panel_temp_c"
+            if step == int(walk.begins[index, 0]) // 15 and not warm:
+                yield index
 
 
 def play(plan: Plan, quantities: dict[str, np.ndarray], level: Level) -> tuple[Status, Walk]:
@@ -57,7 +73,7 @@ def play(plan: Plan, quantities: dict[str, np.ndarray], level: Level) -> tuple[S
 
 def play_each(plan: Plan, changes: Sequence[Change], level: Level) -> tuple[Status, Walk]:
     """Play benign weather with one change in each row."""
-    rows = {name: np.repeat(values, len(changes), axis=0) for name, values in weather().items()}
+    rows = {name: np.repeat(values, len(changes), axis=0) for name, values in weather(plan).items()}
     for row, (quantity, step, value) in enumerate(changes):
         rows[quantity][row, step] = value
     return play(plan, rows, level)
@@ -67,7 +83,7 @@ def play_each(plan: Plan, changes: Sequence[Change], level: Level) -> tuple[Stat
 def benign(kit: str) -> Walk:
     """Return the walk in benign weather, in which everything fits at both levels."""
     for level in Level:
-        status, walk = play(plan_for(kit), weather(), level)
+        status, walk = play(plan_for(kit), weather(plan_for(kit)), level)
         assert status.tolist() == [FIT]
     return walk
 
@@ -102,7 +118,7 @@ def broken_in(
         for span in plan.spans:
             low, high = span.check.bounds(level)
             inside = (low is None or value >= low) and (high is None or value <= high)
-            asked = (low, high) != (None, None) and span.check.quantity == quantity
+            asked = (low, high) != (None, None) and span.check.read_from == quantity
             held = span.first <= stage <= span.last and step in touched(walk, stage)
             if asked and held and not inside:
                 broken.add(span.check)
@@ -121,10 +137,9 @@ def assert_found(kit: str, changes: Sequence[Change], level: Level) -> None:
         stage, checks = expected
         missing = np.isnan(change[2])
         assert status[row] == (UNKNOWN if missing else FAIL)
-        if missing and change[0] in DRIVING:
-            # A clock that counts through the missing value is unknown no later than the check is.
-            clocks = [i for i, other in enumerate(plan.stages) if other.clock]
-            stage = min([stage, *(i for i in clocks if change[1] in touched(before, i))])
+        if missing:
+            # What counts on the missing value is unknown no later than the check is.
+            stage = min([stage, *driven_by(plan, change[0], change[1], before)])
             checks = checks | {FORECAST}
         assert (walk.stage[row], change) == (stage, change)
         assert walk.check[row] in checks
@@ -135,7 +150,7 @@ def assert_found(kit: str, changes: Sequence[Change], level: Level) -> None:
 def test_every_bad_quarter_hour_of_every_span_is_found_and_named(kit: str, level: Level) -> None:
     """One value just outside one bound, in each quarter hour of each span in turn."""
     changes = {
-        (span.check.quantity, step, value)
+        (span.check.read_from, step, value)
         for span in plan_for(kit).spans
         for step in steps_of(benign(kit), span)
         for value in outside(span.check, level)
@@ -151,7 +166,7 @@ def test_every_missing_quarter_hour_of_every_span_is_found_and_named(
 ) -> None:
     """One value missing, in each quarter hour of each span in turn."""
     places = {
-        (span.check.quantity, step)
+        (span.check.read_from, step)
         for span in plan_for(kit).spans
         for step in steps_of(benign(kit), span)
         if span.check.bounds(level) != (None, None)
@@ -166,12 +181,12 @@ def test_quarter_hours_beside_a_span_change_nothing(kit: str, level: Level) -> N
     """Just before and just after a span, where no other holds the quantity, all may be bad."""
     plan, before = plan_for(kit), benign(kit)
     changes = {
-        (span.check.quantity, step, value)
+        (span.check.read_from, step, value)
         for span in plan.spans
         for steps in [steps_of(before, span)]
         for step in (steps.start - 1, steps.stop)
         for value in (*outside(span.check, level), np.nan)
-        if span.check.quantity not in DRIVING
+        if not list(driven_by(plan, span.check.read_from, step, before))
     }
     free = [change for change in sorted(changes) if not broken_in(plan, before, change, level)]
     assert len(free) > 20
@@ -183,7 +198,7 @@ def test_quarter_hours_beside_a_span_change_nothing(kit: str, level: Level) -> N
 def test_weather_missing_from_some_time_on_is_unknown_and_not_out_of_hours() -> None:
     """A clock that runs into missing weather is unknown; the night after it decides nothing."""
     plan, walk = plan_for("lamp"), benign("lamp")
-    quantities = weather()
+    quantities = weather(plan)
     first = next(i for i, stage in enumerate(plan.stages) if stage.clock)
     missing = int(walk.begins[first, 0]) // 15
     quantities["wind_ms"][0, missing:] = np.nan

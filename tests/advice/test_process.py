@@ -11,6 +11,10 @@ COAT = stage("clear", "coat", coats=2)
 FLASH = stage("flash", "flash")
 BAKE = stage("bake", "lamp")
 COOL = stage("cool", "cool")
+WARMS = {"sheet": None, "warm_to_c": 28}
+WARM = stage("warm", "lamp", **WARMS)
+COAT2 = stage("again", "coat")
+TACK = stage("tack", "hand", minutes=3)
 
 
 def refused(told: str, *stages: Stage) -> None:
@@ -35,7 +39,7 @@ def test_the_process_the_others_are_changed_from_is_good():
         ("coat", {"coats": None}, "a coat stage needs coats; add it"),
         ("coat", {"minutes_each": None}, "a coat stage needs minutes_each; add it"),
         ("flash", {"until": None}, "a flash stage needs until; add it"),
-        ("lamp", {"sheet": None}, "a lamp stage needs sheet; add it"),
+        ("lamp", {"sheet": None}, "a lamp stage needs either sheet, to bake paint"),
         ("lamp", {"minutes": 5}, "minutes does not go with a lamp stage; remove it"),
         ("hand", {"coats": 2}, "coats does not go with a hand stage; remove it"),
         ("hand", {"sheet": "clear"}, "sheet does not go with a hand stage; remove it"),
@@ -57,6 +61,14 @@ def test_the_process_the_others_are_changed_from_is_good():
         ("hand", {"alongside": "x", "may_wait_min": 5}, "ends with it; remove may_wait_min"),
         ("hand", {"alongside": "x", "within_min": 5}, "ends with it; remove within_min"),
         ("hand", {"alongside": "x", "safe_stop": True}, "ends with it; remove safe_stop"),
+        ("lamp", {"warm_to_c": 28}, "needs either sheet, to bake paint, or warm_to_c, to warm"),
+        ("lamp", {"soak_min": 8}, "soak_min goes with warm_to_c alone; add that or remove soak_m"),
+        ("lamp", {"warm_below_c": 8}, "warm_below_c goes with warm_to_c alone"),
+        ("lamp", WARMS | {"warm_below_c": 28.5}, "warm_below_c is above warm_to_c; lower it"),
+        ("lamp", WARMS | {"warm_to_c": 61}, "less than or equal to 60"),
+        ("lamp", {"cool_to_c": 30}, "cool_to_c does not go with a lamp stage; remove it"),
+        ("cool", {"warm_to_c": 28}, "warm_to_c does not go with a cool stage; remove it"),
+        ("hand", {"quench": True}, "quench does not go with a hand stage; remove it"),
         ("hand", {"minutes": 0}, "greater than or equal to 1"),
         ("hand", {"minutes": 4.5}, "valid integer"),
         ("hand", {"minutes": True}, "valid integer"),
@@ -111,6 +123,18 @@ def test_a_range_that_holds_nothing_is_refused(least, most, told):
         ((stage("x", "hand", film_down=True),), "takes masking film down before any is up; set"),
         ((stage("x", "hand", within_min=5),), "is first and follows nothing; remove within_min"),
         ((stage("x", "hand", may_wait_min=5),), "is first and follows nothing; remove may_wait"),
+        ((COAT, FLASH, BAKE, WARM), "stage “warm” warms metal for no coat; put it right before a"),
+        ((WARM, BAKE), "stage “warm” warms metal for no coat"),
+        ((WARM, COOL, COAT), "stage “cool” cools what no lamp has heated"),
+        ((WARM, LOOK, COAT), "stage “warm” is over 10 minutes before the coat; leave 5 at most"),
+        (
+            (LOOK, WARM, stage("x", "hand", minutes=2, may_wait_min=9), COAT),
+            "stage “x” may wait while the metal cools; remove may_wait_min",
+        ),
+        (
+            (LOOK, WARM, stage("c", "coat", may_wait_min=9)),
+            "stage “c” may wait while the metal cools",
+        ),
         (
             (LOOK, stage("x", "hand", alongside="bake")),
             "runs alongside “bake”, which does not come before it; move it behind it",
@@ -193,8 +217,24 @@ def test_waiting_and_leaving_are_free_again_once_baked():
         (stage("c", "coat"), ("c",)),
         (COAT, ("clear", "clear-1", "clear-2", "clear-1-flash")),
         (BAKE, ("bake", "bake-dust-free", "bake-rain-safe", "bake-workable")),
+        (WARM, ("warm",)),
     ],
 )
 def test_the_names_a_stage_can_have_in_a_plan(made, names):
     """Coats are counted, air-drying has its goals."""
     assert made.compiled_ids == names
+
+
+def test_metal_is_warmed_before_a_coat_with_a_tack_in_between():
+    """Hand work alongside the lamp does not count, nor does a wait before it."""
+    mix = stage("mix", "hand", minutes=9, alongside="warm")
+    wash = stage("wash", "hand", may_wait_min=30)
+    found = process(LOOK, wash, WARM, mix, TACK, COAT, FLASH, BAKE, COOL)
+    assert [s.bakes for s in found.stages if s.kind == "lamp"] == [False, True]
+
+
+def test_paint_cools_in_two_steps():
+    """To be unmasked while it is warm, and to be polished when it is not."""
+    last = stage("cold", "cool", minutes=1, cool_to_c=30)
+    assert len(process(COAT, FLASH, BAKE, COOL, LOOK, last).stages) == 6
+    refused("“cold” cools what no lamp has heated", COAT, FLASH, BAKE, COOL, TACK, COAT2, last)

@@ -88,8 +88,11 @@ def test_the_rest_of_a_plan_lasts_as_long_as_in_the_whole(first):
     lasts = {time.id: time.end - time.begin for time in TIMES}
     found = stage_times(part_judged)
     assert [time.id for time in found] == [stage.id for stage in part.stages]
+    by_lamp = {stage.id for stage in part.stages if stage.pace}
     for time in found:
-        assert time.end - time.begin == lasts[time.id]
+        # The lamp goes by the wind and the panel it begins in, a quarter hour later here.
+        least = 60 if time.id in by_lamp else 0
+        assert abs((time.end - time.begin - lasts[time.id]).total_seconds()) <= least
 
 
 def test_a_part_keeps_its_checks_deadlines_and_waits():
@@ -173,6 +176,8 @@ def test_where_the_painter_is_by_the_times_of_the_plan():
     assert place_in(FULL.plan, TIMES, TIMES[0].begin - minute) is None
     for stage in MAIN:
         time = time_of(FULL.plan.stages[stage].id)
+        if time.begin == time.end:
+            continue  # a panel that needs no warming
         assert place_in(FULL.plan, TIMES, time.begin) == Place(stage, time.begin)
         assert place_in(FULL.plan, TIMES, time.end - minute).stage == stage
     assert place_in(FULL.plan, TIMES, TIMES[-1].end).stage == len(FULL.plan.stages)
@@ -210,7 +215,7 @@ def test_the_rest_up_to_a_stage_leaves_the_others_out():
     found = judged(wet_hour_mm=0.0)
     base = time_of("base-1").begin
     wet = found.climate.values["wet_hour_mm"]
-    begin = (time_of("clear-lamp").end - found.at(0)).total_seconds() // 900 + 1
+    begin = (time_of("clear-lamp").end - found.at(0)).total_seconds() // 900 + 2
     wet[:, int(begin) :] = 2.0
     at = Place(index_of("base-1"), base)
     assert rest(found, at).word is Word.NO_GO

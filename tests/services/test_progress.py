@@ -51,7 +51,7 @@ def test_the_last_report_counts(progress):
     made.at("J1", "primer")
     moments.append(DAY + timedelta(hours=1))
     made.at("J1", "unmask")
-    assert made.report(JOB) == Report(("unmask", "polish", "show"), moments[-1])
+    assert made.report(JOB) == Report(("unmask", "polish-cool", "polish", "show"), moments[-1])
 
 
 def test_a_report_of_another_day_or_process_does_not_count(progress):

@@ -23,6 +23,7 @@ BENIGN = {name: 0.0 for name in QUANTITY_WORDS if name not in NEVER} | {
     "rh_pct": 55.0,
     "dew_margin_k": 9.0,
     "wind_ms": 1.0,
+    "lamp_temp_c": 90.0,
     "gust_ms": 3.0,
     "gust_sustained_ms": 2.0,
     "wet_hour_mm": 0.0,
@@ -35,6 +36,7 @@ BENIGN = {name: 0.0 for name in QUANTITY_WORDS if name not in NEVER} | {
 PATCHES = {
     "panel_temp_c": [-2.0, 4.0, 7.0, 12.0, 25.0, 31.0, 45.0],
     "air_temp_c": [0.0, 2.0, 12.0, 30.0],
+    "lamp_temp_c": [40.0, 60.0, 61.0],
     "rh_pct": [30.0, 35.0, 79.0, 80.0, 85.0, 95.0],
     "dew_margin_k": [-1.0, 0.0, 1.0, 2.0, 2.9, 3.0],
     "wind_ms": [0.0, 3.0, 4.0, 6.0],
@@ -119,6 +121,14 @@ def _hands(draw: st.DrawFn, name: str, first: bool, film: str | None = None) -> 
 @st.composite
 def _painted(draw: st.DrawFn, role: str, film: bool) -> list[Stage]:
     """Draw the coats of one product with what dries them and the work done meanwhile."""
+    warm = Stage(
+        id=f"{role}-warm",
+        name="warm",
+        kind="lamp",
+        warm_to_c=24.0,
+        warm_below_c=draw(st.sampled_from([None, 15.0])),
+        soak_min=draw(st.sampled_from([None, 8])),
+    )
     coat = Stage(
         id=f"{role}-coat",
         name=role,
@@ -129,7 +139,7 @@ def _painted(draw: st.DrawFn, role: str, film: bool) -> list[Stage]:
         needs=draw(NEEDS),
         within_min=draw(st.sampled_from([None, 10, 40])),
     )
-    stages = [coat]
+    stages = [*([warm] if draw(st.booleans()) else []), coat]
     ends = draw(st.sampled_from(["flash", "lamp", "both", "none"]))
     if ends in ("flash", "both"):
         until = "lamp" if ends == "both" else draw(st.sampled_from(["coat", "next"]))
@@ -142,7 +152,9 @@ def _painted(draw: st.DrawFn, role: str, film: bool) -> list[Stage]:
     count = draw(st.integers(0, 2)) if host is not coat else 0
     stages += [draw(_beside(role, number, host.id, film and not number)) for number in range(count)]
     if ends in ("lamp", "both") and draw(st.booleans()):
-        stages.append(Stage(id=f"{role}-cool", name="cool", kind="cool", minutes=5))
+        quench = draw(st.booleans())
+        cool = Stage(id=f"{role}-cool", name="cool", kind="cool", minutes=5, quench=quench)
+        stages.append(cool)
     return stages
 
 
@@ -183,6 +195,7 @@ KITS = st.sampled_from(
         Kit(),
         Kit(blower=True),
         Kit(lamp_kw=1.1, lamp_area_m2=0.4),
+        Kit(lamp_kw=0.4, lamp_area_m2=0.2),
         Kit(lamp_kw=1.1, lamp_area_m2=0.1, work_light=True),
     ]
 )
@@ -201,7 +214,12 @@ def compiled_cases(draw: st.DrawFn) -> Case:
     policy = Policy(dew_margin_k=draw(st.sampled_from([None, 4.0])))
     plan = compile_plan(process, papers, job, draw(KITS), policy)
     rows, steps = draw(st.integers(1, 2)), draw(st.integers(24, 72))
-    asked = [*DRIVING, *(span.check.quantity for span in plan.spans)]
-    base = {name: BENIGN[name] for name in asked}
-    weather = draw(patched(base, VALUES, rows, steps, 10, asked))
+    arrays = {name: name for name in DRIVING} | {
+        array: "panel_temp_c" for warmth in plan.warmths for array in (warmth.panel, warmth.hottest)
+    }
+    arrays |= {span.check.read_from: span.check.quantity for span in plan.spans}
+    base = {array: BENIGN[quantity] for array, quantity in arrays.items()}
+    values = {array: VALUES[quantity] for array, quantity in arrays.items()}
+    asked = [*DRIVING, *(span.check.read_from for span in plan.spans)]
+    weather = draw(patched(base, values, rows, steps, 10, asked))
     return Case(plan, weather, draw(starts_within(steps)), clock_rate, pace_minutes)
