@@ -22,6 +22,7 @@ from sprayadvisor.advice.play import FIT, Status
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.rates import clock_rate
 from sprayadvisor.advice.tables import Tables
+from sprayadvisor.advice.warmth import lamp_quantities
 from sprayadvisor.shipped import shipped
 
 pytest.importorskip("pytest_benchmark")
@@ -48,7 +49,6 @@ def weather() -> dict[str, np.ndarray]:
         "rh_pct": about(70.0 - 12.0 * day, 0.5),
         "dew_margin_k": about(5.0 + 4.0 * day, 0.2),
         "wind_ms": np.abs(about(2.0, 0.3)),
-        "lamp_temp_c": about(75.0, 0.3),
         "gust_ms": np.abs(about(4.0, 0.3)),
         "gust_sustained_ms": np.abs(about(3.0, 0.3)),
         "wet_hour_mm": np.where(rng.random((MEMBERS, STEPS)) < 0.02, 1.0, 0.0),
@@ -95,10 +95,11 @@ def fourteen_stages() -> Plan:
 
 
 def whole(plan: Plan, quantities: dict[str, np.ndarray]) -> Callable[[], Status]:
-    """Return what is timed: tables built and every start judged."""
+    """Return what is timed: what the lamp does, tables built and every start judged."""
 
     def judge() -> Status:
-        return Chain(Tables.of(plan, quantities, clock_rate)).status(np.arange(STARTS))
+        lamp = lamp_quantities(plan, quantities)
+        return Chain(Tables.of(plan, quantities | lamp, clock_rate)).status(np.arange(STARTS))
 
     return judge
 
@@ -135,7 +136,8 @@ def test_bench_play_with_gaps(benchmark):
 
 def test_bench_walk_of_the_shipped_corner(benchmark):
     """One start in every member, after all starts are judged."""
-    chain = Chain(Tables.of(shipped_plan("lamp"), weather(), clock_rate))
+    plan, quantities = shipped_plan("lamp"), weather()
+    chain = Chain(Tables.of(plan, quantities | lamp_quantities(plan, quantities), clock_rate))
     best = int((chain.status(np.arange(STARTS))[Level.STOP] == FIT).sum(axis=0).argmax())
     walk = benchmark.pedantic(chain.walk, (best, Level.STOP), rounds=20, warmup_rounds=2)
     assert (walk.status == FIT).any()
