@@ -119,7 +119,10 @@ def defect(limiting: Limiting, kind: str = "coat") -> Defect | None:
         return Defect(_SEEN[hazard], action.action.rstrip(".")) if action else None
     side = (quantity, _too_low(limiting))
     by_hand = _BY_HAND.get(side) if kind in ("hand", "check", "cool") else None
-    return by_hand or _DEFECTS.get(side)
+    found = by_hand or _DEFECTS.get(side)
+    # A panel that was warmed already is not helped by hearing so again.
+    cold_after_lamp = limiting.check.array and side[1]
+    return found._replace(action=_WARM_LONGER) if found and cold_after_lamp else found
 
 
 def _too_low(limiting: Limiting) -> bool:

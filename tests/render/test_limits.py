@@ -2,6 +2,7 @@
 # ruff: noqa: E501 - one row of the table a line
 
 import math
+from dataclasses import replace
 
 import pytest
 from days import job, plan_for
@@ -77,6 +78,17 @@ def test_every_limit_has_a_defect_and_an_action(limiting):
     found = defect(limiting)
     assert found.seen
     assert found.action
+
+
+def test_metal_that_was_warmed_and_is_cold_again_asks_for_more_lamp():
+    """Not for the lamp that it had; metal too hot after it asks for shade as ever."""
+    cold = limit("panel_temp_c", 12.0, -3.0, Level.INSIDE, inside_min=15.0)
+    warmed = replace(cold, check=replace(cold.check, array="panel_temp_c at primer"))
+    assert defect(warmed).seen == defect(cold).seen
+    assert "hold the lamp on it longer" in defect(warmed).action
+    hot = limit("panel_temp_c", 33.0, -3.0, Level.INSIDE, inside_max=30.0)
+    after = replace(hot, check=replace(hot.check, array="hottest panel_temp_c after warm"))
+    assert defect(after) == defect(hot)
 
 
 def test_cold_and_hot_metal_go_wrong_differently():
