@@ -110,6 +110,7 @@ def _coat(line: CoatLine, zone: str) -> dict[str, Any]:
         "flash_expected_min": line.flash_expected_min,
         "choices": [f"{choice.name} {choice.what}" for choice in line.choices],
         "pot_life_min": line.pot_life_min,
+        "warmed_to_c": line.warmed_to_c,
     }
 
 

@@ -134,8 +134,11 @@ def coat(line: CoatLine, zone: str, display: Display) -> str:
     """Return what the first coat of a product meets, and what to mix for it."""
     told = (
         f"At {clock(line.at, zone)} panel {display.temp(line.panel_temp_c)}, dew point "
-        f"{display.temp(line.dew_point_c)}, {_margin(line, display)}."
+        f"{display.temp(line.dew_point_c)}, {_margin(line, display)}"
     )
+    if line.warmed_to_c is not None:
+        told += f"; right before it the lamp warms the panel to {display.temp(line.warmed_to_c)}"
+    told += "."
     if line.flash_expected_min is not None:
         told += (
             f" About {line.flash_expected_min:.0f} min between coats, "

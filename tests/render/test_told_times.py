@@ -137,3 +137,11 @@ def test_far_slots_are_offered_by_the_part_of_the_day():
     assert call.line.endswith(
         "offer Saturday 18 April, arriving between 10:00 and 11:30; Sunday 19 April in the morning."
     )
+
+
+def test_a_coat_on_warmed_metal_says_so():
+    """What the lamp warms it to, beside what the panel has of itself."""
+    line = GO.coats[0]
+    assert "lamp" not in told_times.coat(replace(line, warmed_to_c=None), ZONE, DISPLAY)
+    said = told_times.coat(replace(line, warmed_to_c=27.0), ZONE, DISPLAY)
+    assert "in hand; right before it the lamp warms the panel to 27 °C." in said
