@@ -6,8 +6,10 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from sprayadvisor.adapters.eml_transport import EmlTransport
 from sprayadvisor.bootstrap import build
 from sprayadvisor.errors import StoreError
+from sprayadvisor.services.delivery import Report
 from sprayadvisor.services.ports import JobForm
 from sprayadvisor.settings import Settings
 
@@ -111,3 +113,41 @@ def test_database_that_is_none_is_told_and_let_go(tmp_path):
     with pytest.raises(StoreError, match=r"sprayadvisor\.db"):
         _ = broken.engine
     assert "engine" not in vars(broken)
+
+
+def test_messages_are_files_where_no_mail_server_is_named(services, tmp_path):
+    """In the folder of the settings, through the same outbox."""
+    assert services.transport == EmlTransport(tmp_path / "data/mail")
+    assert services.delivery.outbox is services.outbox
+    assert services.delivery is services.clock.post
+    assert services.delivery.send() == Report()
+
+
+def test_mail_server_is_as_the_settings_say(tmp_path):
+    """Port by kind of encryption, login, and no password to be seen."""
+    mail = {
+        "host": "mail.example",
+        "username": "painter",
+        "password": "hush",
+        "sender": "briefs@example.org",
+    }
+    way = build(Settings(data_dir=tmp_path, mail=mail)).transport
+    assert (way.host, way.port, way.security) == ("mail.example", 587, "starttls")
+    assert (way.username, way.password, way.sender) == ("painter", "hush", "briefs@example.org")
+    assert not way.plain_allowed
+    assert "hush" not in repr(way)
+
+
+@pytest.mark.parametrize(
+    ("mail", "allowed"),
+    [
+        ({"host": "localhost"}, True),
+        ({"host": "127.0.0.1"}, True),
+        ({"host": "mail.example", "allow_plain": True, "sender": "s@example.org"}, True),
+        ({"host": "mail.example", "sender": "s@example.org", "security": "tls"}, False),
+    ],
+)
+def test_plain_mail_is_for_this_computer_unless_allowed(tmp_path, mail, allowed):
+    """The way out is told, and refuses by itself."""
+    way = build(Settings(data_dir=tmp_path, mail={"security": "none"} | mail)).transport
+    assert way.plain_allowed == allowed
