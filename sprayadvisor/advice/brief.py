@@ -34,7 +34,8 @@ class CoatLine:
         dew_margin_k: panel temperature above the dew point then.
         flash_printed_min: flash-off between coats as the sheet prints it.
         flash_expected_min: what it comes to in this play; None where there is none.
-        choices: hardener, thinner or additive made for that panel temperature.
+        choices: hardener, thinner or additive made for the panel as the coat meets it, warmed or
+            not.
         pot_life_min: pot life at that temperature, None where the sheet has none.
         warmed_to_c: what the lamp warms the panel to right before it; None where it does not.
     """

@@ -79,6 +79,9 @@ def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine |
     step = min(begin // STEP_MIN, climate["panel_temp_c"].shape[1] - 1)
     sheet = plan.sheets[role]
     panel_temp_c = float(climate["panel_temp_c"][play.row, step])
+    warmed_to_c = _warmed_to_c(plan, play, stage)
+    # Hardener and thinner are for the metal the coat lands on; the cup has not been under the lamp.
+    met_temp_c = panel_temp_c if warmed_to_c is None else warmed_to_c
     return CoatLine(
         role=role,
         sheet_name=sheet.name,
@@ -88,9 +91,9 @@ def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine |
         dew_margin_k=float(climate["dew_margin_k"][play.row, step]),
         flash_printed_min=sheet.flash.between_min,
         flash_expected_min=_flash_between(plan, play, stage),
-        choices=tuple(choice for choice in sheet.choices if choice.suits(panel_temp_c)),
+        choices=tuple(choice for choice in sheet.choices if choice.suits(met_temp_c)),
         pot_life_min=pot_life_min(sheet.pot_life, panel_temp_c),
-        warmed_to_c=_warmed_to_c(plan, play, stage),
+        warmed_to_c=warmed_to_c,
     )
 
 

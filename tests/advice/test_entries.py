@@ -40,7 +40,8 @@ def test_coats_are_told_in_order_with_what_they_meet():
     for line in made.coats:
         assert line.panel_temp_c - line.dew_point_c == pytest.approx(line.dew_margin_k, abs=1e-6)
         assert line.flash_expected_min is not None
-        assert all(choice.suits(line.panel_temp_c) for choice in line.choices)
+        met = line.panel_temp_c if line.warmed_to_c is None else line.warmed_to_c
+        assert all(choice.suits(met) for choice in line.choices)
     base = made.coats[1]
     assert (base.flash_printed_min, base.pot_life_min) == (4.0, None)
     assert made.coats[0].flash_expected_min >= made.coats[0].flash_printed_min  # a floor for primer
@@ -183,3 +184,10 @@ def test_a_coat_without_a_flash_behind_it_tells_none():
     stages[first + 1] = replace(stages[first + 1], kind="hand")
     bare = replace(whole, plan=replace(whole.plan, stages=tuple(stages)))
     assert entry(bare, outlook(), POLICY).coats[0].flash_expected_min is None
+
+
+def test_the_hardener_is_for_the_metal_the_coat_meets():
+    """Cold metal under the lamp first takes the standard hardener, not the one for the cold."""
+    primer = told(weather=outlook(air_temp_c=9.0, rh_pct=60.0)).coats[0]
+    assert primer.panel_temp_c < 15.0 <= primer.warmed_to_c
+    assert [choice.name for choice in primer.choices] == ["standard"]
