@@ -7,7 +7,6 @@ needed: a command that only shows the settings opens no database.
 from __future__ import annotations
 
 import threading
-import zlib
 from datetime import UTC, datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -250,17 +249,7 @@ class Services:
     @cached_property
     def rhythm(self) -> Rhythm:
         """The user's day."""
-        own, hours = self.settings, self.settings.hours
-        # Every installation looks at a minute of its own, so that not all ask at once.
-        minute = 10 + zlib.crc32(repr(own.base).encode()) % 40
-        return Rhythm(
-            own.recipients,
-            hours.evening_brief,
-            hours.morning_brief,
-            hours.quiet_from,
-            hours.quiet_to,
-            look_minute=minute,
-        )
+        return self.settings.to_rhythm()
 
     @cached_property
     def health(self) -> Health:

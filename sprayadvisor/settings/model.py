@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from pathlib import Path
 from types import MappingProxyType
 from typing import Annotated
@@ -10,6 +11,7 @@ from zoneinfo import ZoneInfo
 from pydantic import Field
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
 
+from sprayadvisor.advice.due import Rhythm
 from sprayadvisor.advice.model import Kit
 from sprayadvisor.advice.policy import Moment, Policy, Thresholds
 from sprayadvisor.settings.fields import (
@@ -143,4 +145,17 @@ class Settings(BaseSettings):
             work_from=self.hours.work_from,
             work_to=self.hours.work_to,
             **own.model_dump(exclude={"thresholds"}),
+        )
+
+    def to_rhythm(self) -> Rhythm:
+        """Return when briefs are made and when nobody is woken, as pure code takes it."""
+        hours = self.hours
+        return Rhythm(
+            self.recipients,
+            hours.evening_brief,
+            hours.morning_brief,
+            hours.quiet_from,
+            hours.quiet_to,
+            # Every installation looks at a minute of its own, so that not all ask at once.
+            look_minute=10 + zlib.crc32(repr(self.base).encode()) % 40,
         )
