@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
     from sprayadvisor.services.delivery import Delivery
     from sprayadvisor.services.health import Health
+    from sprayadvisor.services.places import Places
     from sprayadvisor.services.ports.outbox import Outbox, Transport
     from sprayadvisor.services.progress import Progress
     from sprayadvisor.services.rhythm import Clock
@@ -152,6 +153,24 @@ class Services:
         return OpenMeteo(
             address, self._weather_key, service=AIR_QUALITY, timeout=(3.0, 8.0), deadline_s=15.0
         )
+
+    @cached_property
+    def place_search(self) -> OpenMeteo:
+        """The search for places by name; a person waits for it, so not for long."""
+        from sprayadvisor.adapters.open_meteo import PLACE_SEARCH, OpenMeteo
+
+        address = self.settings.forecast.endpoints().geocoding
+        return OpenMeteo(
+            address, self._weather_key, service=PLACE_SEARCH, timeout=(3.0, 5.0), deadline_s=8.0
+        )
+
+    @cached_property
+    def places(self) -> Places:
+        """Places by name."""
+        from sprayadvisor.adapters.open_meteo import PlaceSearch
+        from sprayadvisor.services.places import Places
+
+        return Places(PlaceSearch(self.place_search))
 
     @cached_property
     def weather(self) -> Weather:
@@ -286,7 +305,7 @@ class Services:
         opened = vars(self)
         if "engine" in opened:
             self.engine.dispose()
-        for service in ("forecast", "air_quality"):
+        for service in ("forecast", "air_quality", "place_search"):
             if service in opened:
                 opened[service].close()
 

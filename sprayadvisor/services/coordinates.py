@@ -128,7 +128,7 @@ def _degrees(parts: tuple[str | None, ...]) -> float | None:
     values = [float(part) for part in given]
     if any(value >= 60 for value in values[1:]):
         return None
-    return sum(value / 60**power for power, value in enumerate(values))
+    return sum(value / 60.0**power for power, value in enumerate(values))
 
 
 def _pair(north: str, east: str) -> Coordinates:

@@ -14,7 +14,7 @@ import random
 import threading
 import time
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from urllib.parse import urlencode, urlsplit
 
@@ -92,6 +92,22 @@ class OpenMeteo:
         """
         with self._lock:  # the free service lets one call at a time run per address
             return self._fetch(list({place.key: place for place in places}.values()))
+
+    def ask(self, query: Mapping[str, str]) -> bytes:
+        """Return the answer to one question that is not about the weather of places.
+
+        Raises:
+            WeatherError: there is none.
+        """
+        url = (
+            f"{self._base_url}{self._service.path}?{urlencode({**self._service.request, **query})}"
+        )
+        with self._lock:
+            outcome = self._ask(url, 1, self._clock() + self._deadline_s)
+        answer = outcome.error if isinstance(outcome, Trouble) else outcome[0]
+        if isinstance(answer, WeatherError):
+            raise answer
+        return answer
 
     def _fetch(self, places: list[Place]) -> dict[str, FetchResult]:
         """Ask batch by batch; split a batch that is refused until the bad place is alone."""

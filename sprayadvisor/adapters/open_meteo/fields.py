@@ -108,3 +108,10 @@ AIR_QUALITY = Service(
     {**_asked(AIR_FIELDS), "forecast_days": "5"},
     takes_elevation=False,
 )
+PLACE_SEARCH = Service(
+    "place search",
+    "forecast.geocoding_url",
+    "/v1/search",
+    {"count": "10", "language": "en", "format": "json"},
+    takes_elevation=False,
+)
