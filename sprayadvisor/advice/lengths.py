@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from sprayadvisor.advice.plan import Clock, Pace, PlanStage
-from sprayadvisor.advice.tables import NONE_AHEAD, Bools, Ints, Tables
+from sprayadvisor.advice.tables import Bools, Ints, Tables
 from sprayadvisor.science.quantities import STEP_MIN
 
 
@@ -16,7 +16,7 @@ class Length(NamedTuple):
 
     Attributes:
         ends: (n,) minutes from the beginning of the grid, beyond its end too.
-        never: (n,) whether it never ends.
+        never: (n,) whether it never ends, or so late that nobody waits for it.
         off_grid: (n,) whether it ends beyond the grid, or when it ends is not known.
     """
 
@@ -38,17 +38,18 @@ def length_of(tables: Tables, stage: PlanStage, rows: Ints, begins: Ints, since:
 def _by_clock(tables: Tables, clock: Clock, rows: Ints, least: Ints, since: Ints) -> Length:
     """Return when a clock is done, no sooner than ``least``."""
     table = tables.clock(clock)
+    given_up = since + clock.given_up_min
     ends = table.ends(rows, since, clock.need_min)
-    never = ends == NONE_AHEAD
+    never = (ends > given_up) & (given_up <= tables.horizon_min)
+    lasts = np.where(never, given_up, ends)
     not_known = np.zeros_like(never)
-    lasts = ends
     if table.unknown is not None:
         first_unknown = table.unknown(tables.places(rows, since // STEP_MIN))
-        last_step = np.minimum((ends - 1) // STEP_MIN, tables.n_steps - 1)
+        last_step = np.minimum((lasts - 1) // STEP_MIN, tables.n_steps - 1)
         not_known = first_unknown <= last_step
         # At the first minute of that quarter hour it was certainly still drying.
         drying_at = np.maximum(first_unknown.astype(np.int64) * STEP_MIN, since)
-        lasts = np.where(not_known, drying_at + 1, ends)
+        lasts = np.where(not_known, drying_at + 1, lasts)
     lasts = np.maximum(lasts, least)
     return Length(lasts, never & ~not_known, not_known | (~never & (lasts > tables.horizon_min)))
 

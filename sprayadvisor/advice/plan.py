@@ -15,6 +15,10 @@ from sprayadvisor.advice.checks import Check
 from sprayadvisor.advice.sheet import Origin, Sheet
 
 
+# Paint that is not dry a day after is not waited for, whatever comes then: common practice.
+GIVEN_UP_MIN = 24 * 60
+
+
 @dataclass(frozen=True, slots=True)
 class Clock:
     """A stage that is over when drying has gone far enough.
@@ -32,6 +36,7 @@ class Clock:
         since: index of the stage from whose end the clock counts; None counts from the beginning of
             its own stage.
         panel: name of the array the panel temperature is read from.
+        given_up_min: how long after the beginning of its count it is waited for.
     """
 
     kind: Literal["flash", "cure"]
@@ -45,6 +50,7 @@ class Clock:
     boost: float = 1.0
     since: int | None = None
     panel: str = "panel_temp_c"
+    given_up_min: int = GIVEN_UP_MIN
 
     @property
     def rate_key(self) -> tuple[object, ...]:

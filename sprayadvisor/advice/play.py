@@ -7,9 +7,10 @@ The rules, which a slow reference in the tests follows word for word:
 * A stage touches every quarter hour that it overlaps; a touched quarter hour counts whole.
 * A span is broken if its quantity is outside its bounds in any quarter hour touched between the
   beginning of its first stage and the latest end of its stages; NaN there makes it unknown.
-* A clock that never ends on the grid breaks its stage. If its rate is NaN anywhere between the
-  beginning of its count and its end, or the end of the grid, its stage is unknown instead, and
-  touches nothing later than the first such quarter hour: nobody knows whether it lasts longer.
+* A clock that has not ended when it is given up, a day after its count began, breaks its stage. If
+  its rate is NaN anywhere between the beginning of its count and its end, or that day, its stage is
+  unknown instead, and touches nothing later than the first such quarter hour: nobody knows whether
+  it lasts longer. A clock still running when the grid ends is unknown too.
 * A stage with a pace lasts its minutes at least, and as many as its pace says for the quarter hour
   it begins in, which may be none. If that is infinite its stage is broken; if it is NaN, or the
   grid is over, its stage is unknown; either way it touches what its minutes touch.
@@ -58,7 +59,7 @@ class Played:
         last: which of these stages the block ends with; hand work alongside it ends no later.
         reached: (stage, n) whether the stage is played at all; if not, it begins and ends where
             the play stopped.
-        never: (stage, n) whether its clock never ends, or the lamp never gets that far.
+        never: (stage, n) whether its clock is given up, or the lamp never gets that far.
         off_grid: (stage, n) whether it ends beyond the grid or when is not known.
         status: (level, n) ``FIT``, ``UNKNOWN`` or ``FAIL``.
     """

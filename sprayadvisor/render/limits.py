@@ -20,9 +20,9 @@ _YES_OR_NO = {
     "downwind": "the wind takes your mist onto what stands downwind",
 }
 _WITHOUT_VALUE = {
-    "drying": "“{stage}” never comes to an end: too cold or too damp to dry",
+    "drying": "“{stage}” is not over within a day: too cold or too damp to dry",
     "heating": "in this wind the lamp never gets the metal warm enough at {at} during “{stage}”",
-    "forecast": "the forecast does not reach to “{stage}” at {at}",
+    "forecast": "the forecast does not reach to the end of “{stage}”, begun at {at}",
 }
 _NEXT_TO_NOTHING = 0.05  # would be told as 0.0
 

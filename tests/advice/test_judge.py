@@ -185,9 +185,9 @@ def test_the_play_of_a_care_goes_to_the_end():
 
 def test_a_job_that_never_dries_is_named_so():
     """Cold from noon on, without a lamp: the clear never gets dust-free, which limits."""
-    air = np.full(3 * 96, 14.0)
+    air = np.full(4 * 96, 14.0)
     air[2 * 96 + 11 * 4 :] = -4.0
-    cold = outlook(days=3, air_temp_c=air, rh_pct=45.0, ghi_wm2=5.0, dhi_wm2=5.0)
+    cold = outlook(days=4, air_temp_c=air, rh_pct=45.0, ghi_wm2=5.0, dhi_wm2=5.0)
     found = judged(job(arrive_to=time(9, 30)), cold, kit=Kit(work_light=True))
     assert found.word is Word.NO_GO
     assert found.limiting.check.quantity in ("drying", "panel_temp_c")

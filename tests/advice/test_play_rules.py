@@ -120,18 +120,42 @@ def test_a_clock_that_is_done_before_its_stage_takes_no_time() -> None:
         (dict.fromkeys(range(12), 0.0), (FAIL, 1, DRYING)),
         (dict.fromkeys(range(12), NAN), (UNKNOWN, 1, FORECAST)),
         ({0: 0.0, 1: NAN}, (UNKNOWN, 1, FORECAST)),
+        (dict.fromkeys(range(8), 0.0) | {8: NAN}, (FAIL, 1, DRYING)),
         ({2: NAN}, (FIT, NO_STAGE, None)),
     ],
-    ids=["stands still", "not known", "not known while drying", "not known afterwards"],
+    ids=[
+        "stands still",
+        "not known",
+        "not known while drying",
+        "not known once given up",
+        "not known afterwards",
+    ],
 )
-def test_a_clock_that_never_ends_fails_and_one_not_known_is_unknown(
+def test_a_clock_given_up_fails_and_one_not_known_is_unknown(
     rates: dict[int, float], expected: tuple
 ) -> None:
-    """Stalled for good breaks its stage; a rate not known while it counts makes it unknown."""
-    plan = plan_of([hand(5), flash(20), hand(5)])
+    """Stalled until given up breaks its stage; a rate not known while it counts is unknown."""
+    plan = plan_of([hand(5), flash(20, given_up_min=110), hand(5)])
     assert event(plan, sky(rate=rates)) == expected
     _, walk = outcome(plan, sky(rate=rates))
     assert (walk.begins[2, 0] == -1) == (expected[0] != FIT), "nothing further is played"
+
+
+def test_a_clock_cut_off_by_the_end_of_the_forecast_is_unknown() -> None:
+    """It may be done a minute later: nobody knows. What breaks while it still runs counts."""
+    plan = plan_of([flash(20), hand(5)], spans=[Span(CALM, 0, 0)])
+    stalled = dict.fromkeys(range(12), 0.0)
+    assert event(plan, sky(rate=stalled)) == (UNKNOWN, 0, FORECAST)
+    assert event(plan, sky(), start=11) == (UNKNOWN, 0, FORECAST)
+    assert event(plan, sky(rate=stalled, gust_ms={11: 9.0})) == (FAIL, 0, CALM)
+    _, walk = outcome(plan, sky(rate=stalled))
+    assert (walk.ends[0, 0], walk.begins[1, 0]) == (180, -1)
+
+
+@pytest.mark.parametrize(("given_up_min", "expected"), [(20, FIT), (19, FAIL)])
+def test_a_clock_may_end_as_it_is_given_up(given_up_min: int, expected: int) -> None:
+    """Done at that very minute is done."""
+    assert outcome(plan_of([flash(20, given_up_min=given_up_min)]), sky())[0] == expected
 
 
 def test_what_comes_long_after_a_clock_not_known_does_not_decide() -> None:
@@ -204,7 +228,7 @@ def test_every_row_is_played_for_itself() -> None:
     weather = {name: np.repeat(rows, 3, axis=0) for name, rows in sky().items()}
     weather["gust_ms"][1, 0] = 9.0
     weather["rate"][2] = 0.0
-    chain = chain_of(plan_of([hand(5), flash(5)], spans=[Span(CALM, 0, 0)]), weather)
+    chain = chain_of(plan_of([hand(5), flash(5, given_up_min=60)], spans=[Span(CALM, 0, 0)]), weather)
     assert chain.status([0, 1])[Level.STOP].tolist() == [[FIT, FIT], [FAIL, FIT], [FAIL, FAIL]]
     walk = chain.walk(0, Level.STOP)
     assert walk.check == [None, CALM, DRYING]

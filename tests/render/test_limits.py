@@ -39,7 +39,7 @@ SAID = [
     (limit("off_hours", 1.0, -0.5, stop_max=0.5), "does not fit into the hours agreed", "11:40", "Quick 2K clear"),
     (limit("off_hours", 0.0, 0.5, stop_max=0.5), "hours agreed kept throughout", "11:40", ""),
     (limit("low_sun", 1.0, -0.5, Level.INSIDE, inside_max=0.5), "the sun stands low", "11:40", ""),
-    (limit("drying", math.nan, math.nan), "never comes to an end", "too cold or too damp", ""),
+    (limit("drying", math.nan, math.nan), "is not over within a day", "too cold or too damp", ""),
     (limit("heating", math.nan, math.nan), "in this wind the lamp never gets", "11:40", ""),
     (limit("lamp_temp_c", 52.0, -8.0, stop_min=60.0), "metal under the lamp 52.0 °C", "At least 60.0 °C, then stop", "8.0 K beyond the stop"),
     (limit("forecast", math.nan, math.nan), "the forecast does not reach to", "at 11:40", ""),

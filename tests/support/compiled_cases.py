@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 
 from hypothesis import strategies as st
@@ -10,6 +11,7 @@ from play_strategies import NAN, Case, patched, starts_within
 from sprayadvisor.advice.checks import QUANTITY_WORDS
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.model import Colour, Job, Kit, Material, Panel, Part, Site
+from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.process import PanelRange, Process, Stage
 from sprayadvisor.advice.rates import clock_rate, pace_minutes
@@ -201,6 +203,15 @@ KITS = st.sampled_from(
 )
 
 
+def _given_up(plan: Plan, after_min: int) -> Plan:
+    """Return a plan that gives its clocks up sooner, so that small grids see it happen."""
+    stages = [
+        replace(stage, clock=stage.clock and replace(stage.clock, given_up_min=after_min))
+        for stage in plan.stages
+    ]
+    return replace(plan, stages=tuple(stages))
+
+
 @st.composite
 def compiled_cases(draw: st.DrawFn) -> Case:
     """Draw sheets, a process, a kit and a panel, compile them, and draw weather and starts."""
@@ -213,7 +224,8 @@ def compiled_cases(draw: st.DrawFn) -> Case:
     job = Job("J", site, (panel,), "drawn", date(2026, 4, 18), time(8), time(10))
     policy = Policy(dew_margin_k=draw(st.sampled_from([None, 4.0])))
     plan = compile_plan(process, papers, job, draw(KITS), policy)
-    rows, steps = draw(st.integers(1, 2)), draw(st.integers(24, 72))
+    plan = _given_up(plan, draw(st.sampled_from([1440, 60, 180])))
+    rows, steps = draw(st.integers(1, 2)), draw(st.integers(32, 80))
     arrays = {name: name for name in DRIVING} | {
         array: "panel_temp_c" for warmth in plan.warmths for array in (warmth.panel, warmth.hottest)
     }

@@ -26,9 +26,15 @@ def hand(minutes: int, **more: object) -> PlanStage:
     return replace(PlanStage("", "", "hand", None, minutes=minutes), **more)
 
 
-def flash(need_min: float, since: int | None = None, cap: float = 1.0, **more: object) -> PlanStage:
+def flash(
+    need_min: float,
+    since: int | None = None,
+    cap: float = 1.0,
+    given_up_min: int = 24 * 60,
+    **more: object,
+) -> PlanStage:
     """Return a flash-off on its clock."""
-    clock = Clock("flash", need_min, cap=cap, since=since)
+    clock = Clock("flash", need_min, cap=cap, since=since, given_up_min=given_up_min)
     return replace(PlanStage("", "", "flash", None, clock=clock), **more)
 
 

@@ -178,7 +178,8 @@ def _clock(draw: st.DrawFn, earlier: list[int]) -> Clock:
     kind = draw(st.sampled_from(["flash", "cure"]))
     need = draw(st.sampled_from([0.5, 2.0, 4.0, 7.4, 10.0, 11.1, 15.0, 22.5, 30.0, 45.0]))
     cap = draw(st.sampled_from([1.0, 1.0, 2.0]))
-    return Clock(kind, need, cap=cap, since=since)
+    given_up = draw(st.sampled_from([1440, 60, 130]))
+    return Clock(kind, need, cap=cap, since=since, given_up_min=given_up)
 
 
 @st.composite

@@ -176,6 +176,8 @@ class SlowPlayer:
             ends = max(minute, starts, least)
             if state == "never":
                 out.broken.setdefault(index, set()).add(DRYING)
+            if state == "cut off":
+                out.unknown.setdefault(index, set()).add(FORECAST)
             if state == "unknown":
                 # Up to here it was certainly still drying; how long it goes on nobody knows.
                 ends = max(minute + 1, starts, least)
@@ -218,13 +220,15 @@ class SlowPlayer:
         for minute in range(since, self.grid_end + 1):
             if grown >= clock.need_min - TOLERANCE_MIN:
                 return "done", minute
+            if minute - since >= clock.given_up_min:
+                return "never", minute
             if minute == self.grid_end:
                 break
             rate = self._rates[clock][minute // QUARTER]
             if math.isnan(rate):
                 return "unknown", minute
             grown += rate
-        return "never", self.grid_end
+        return "cut off", self.grid_end
 
     def _late(self, out: _Stretch, index: int) -> None:
         for deadline in self.plan.deadlines:
