@@ -14,7 +14,6 @@ from typing import Literal
 from sprayadvisor.advice.checks import Check
 from sprayadvisor.advice.sheet import Origin, Sheet
 
-
 # Paint that is not dry a day after is not waited for, whatever comes then: common practice.
 GIVEN_UP_MIN = 24 * 60
 

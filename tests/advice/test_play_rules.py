@@ -228,7 +228,9 @@ def test_every_row_is_played_for_itself() -> None:
     weather = {name: np.repeat(rows, 3, axis=0) for name, rows in sky().items()}
     weather["gust_ms"][1, 0] = 9.0
     weather["rate"][2] = 0.0
-    chain = chain_of(plan_of([hand(5), flash(5, given_up_min=60)], spans=[Span(CALM, 0, 0)]), weather)
+    chain = chain_of(
+        plan_of([hand(5), flash(5, given_up_min=60)], spans=[Span(CALM, 0, 0)]), weather
+    )
     assert chain.status([0, 1])[Level.STOP].tolist() == [[FIT, FIT], [FAIL, FIT], [FAIL, FAIL]]
     walk = chain.walk(0, Level.STOP)
     assert walk.check == [None, CALM, DRYING]
