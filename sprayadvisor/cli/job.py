@@ -7,13 +7,13 @@ import inspect
 import json
 from collections.abc import Callable
 from datetime import datetime
-from types import GenericAlias
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from sprayadvisor.cli.job_shown import in_short, lines, print_table
 from sprayadvisor.cli.plain import plain
+from sprayadvisor.services.job_fields import FORM_FIELDS, JobField, Kind
 from sprayadvisor.services.ports import JobForm
 
 if TYPE_CHECKING:
@@ -31,49 +31,19 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a machine t
 Ref = Annotated[str, typer.Argument(help="Reference of the job, such as J7.", show_default=False)]
 
 
-def _option(flag: str, meaning: str, panel: str, kind: type | GenericAlias = str) -> object:
+def _option(field: JobField) -> object:
     """Return the type of one optional option. Nearly all are text: the bookings judge it."""
+    kind = {Kind.YES_NO: bool, Kind.SEVERAL: list[str]}.get(field.kind, str)
+    meaning = f"{field.meaning} Repeatable." if field.kind is Kind.SEVERAL else field.meaning
     return Annotated[
-        kind | None, typer.Option(flag, help=meaning, rich_help_panel=panel, show_default=False)
+        kind | None,
+        typer.Option(field.flag, help=meaning, rich_help_panel=field.group, show_default=False),
     ]
 
 
-_SITE = "Where"
-_CAR = "Which car"
-_WHO = "Customer (kept with the job and nowhere else)"
-_WHEN = "What and when"
-
 # One option for every field of a form that both ``add`` and ``change`` take.
-_OPTIONS: dict[str, object] = {
-    "process": _option("--process", "Name of a process.", _WHEN),
-    "day": _option("--day", "Year-month-day, or today, or tomorrow.", _WHEN),
-    "arrive": _option("--arrive", "Arrival window, such as 09:00-10:30.", _WHEN),
-    "may_move": _option("--may-move/--fixed", "Whether another day would do.", _WHEN, bool),
-    "site": _option("--site", "Name; a stored site comes with all it says.", _SITE),
-    "latitude": _option("--lat", "Degrees north.", _SITE),
-    "longitude": _option("--lon", "Degrees east.", _SITE),
-    "zone": _option("--zone", "Time zone, such as Europe/Berlin.", _SITE),
-    "elevation_m": _option("--elevation", "Height above the sea, m.", _SITE),
-    "surroundings": _option("--surroundings", "open, suburb or dense.", _SITE),
-    "ground": _option("--ground", "paved, gravel or grass.", _SITE),
-    "cover": _option("--cover", "open_sky, shade, trees, canopy or indoors.", _SITE),
-    "power": _option("--power", "none, socket or generator.", _SITE),
-    "downwind": _option(
-        "--downwind", "What lies on a side: n=neighbour's cars. Repeatable.", _SITE, list[str]
-    ),
-    "shade_before": _option("--shade-before", "In a house's shade until.", _SITE),
-    "shade_after": _option("--shade-after", "In a house's shade from.", _SITE),
-    "kerb": _option("--kerb/--drive", "Whether cars pass within a few metres.", _SITE, bool),
-    "panels": _option("--panel", "part:colour[:material]. Repeatable.", _CAR, list[str]),
-    "heading": _option("--heading", "Where the nose points: degrees, or n, ne, …", _CAR),
-    "car_there_from": _option("--car-there-from", "The car is there from.", _CAR),
-    "back_by": _option("--back-by", "The car must be back by.", _CAR),
-    "repair_area_m2": _option("--area", "Area to be painted, m².", _CAR),
-    "customer": _option("--customer", "Name.", _WHO),
-    "phone": _option("--phone", "Number.", _WHO),
-    "email": _option("--email", "Address for mail.", _WHO),
-    "note": _option("--note", "Anything else.", _WHO),
-}
+_OPTIONS = {field.name: _option(field) for field in FORM_FIELDS if field.name != "ref"}
+_SEVERAL = tuple(field.name for field in FORM_FIELDS if field.kind is Kind.SEVERAL)
 
 
 def _takes_form(command: Callable[..., None]) -> Callable[..., None]:
@@ -85,7 +55,7 @@ def _takes_form(command: Callable[..., None]) -> Callable[..., None]:
     @functools.wraps(command)
     def with_form(**given: Any) -> None:  # noqa: ANN401 - whatever the command's options give
         said = {name: given.pop(name) for name in _OPTIONS}
-        for name in ("downwind", "panels"):
+        for name in _SEVERAL:
             said[name] = tuple(said[name]) if said[name] else None
         command(form=JobForm(**said), **given)
 
