@@ -10,5 +10,6 @@ from sprayadvisor.settings.example import example_toml
 from sprayadvisor.settings.load import load_settings
 from sprayadvisor.settings.model import Settings
 from sprayadvisor.settings.tomlfile import find_config
+from sprayadvisor.settings.written import settings_toml
 
-__all__ = ["Settings", "example_toml", "find_config", "load_settings"]
+__all__ = ["Settings", "example_toml", "find_config", "load_settings", "settings_toml"]

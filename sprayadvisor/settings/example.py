@@ -46,7 +46,7 @@ def _table(
         if table := table_of(field.annotation):
             inner = (*path, name)
             yield ""
-            yield from _comment(field.description or inspect.getdoc(table) or "")
+            yield from comment_lines(field.description or inspect.getdoc(table) or "")
             if any(table_of(each.annotation) is None for each in table.model_fields.values()):
                 yield f"[{'.'.join(inner)}]"
             yield from _table(table, inner, getattr(usual, name, field.default))
@@ -54,24 +54,24 @@ def _table(
 
 def _setting(name: str, field: FieldInfo, usual: object) -> Iterator[str]:
     """Yield one setting with its meaning; behind a mark where it is usually left out."""
-    yield from _comment(field.description or "")
+    yield from comment_lines(field.description or "")
     if not field.is_required():
         usual = field.default
     shown = field.examples[0] if field.examples else usual
     left_out = not field.is_required() and usual in (None, PydanticUndefined)
-    yield f"{'# ' if left_out else ''}{name} = {_literal(shown)}"
+    yield f"{'# ' if left_out else ''}{name} = {literal(shown)}"
 
 
-def _comment(text: str) -> Iterator[str]:
+def comment_lines(text: str) -> Iterator[str]:
     """Yield text as comment lines."""
     for line in inspect.cleandoc(text).splitlines():
         yield f"# {line}".rstrip()
 
 
-def _literal(value: object) -> str:
+def literal(value: object) -> str:
     """Return a value as TOML writes it."""
     if isinstance(value, time):
         return f'"{value:%H:%M}"'
     if isinstance(value, (list, tuple)):
-        return f"[{', '.join(_literal(each) for each in value)}]"
+        return f"[{', '.join(literal(each) for each in value)}]"
     return json.dumps(value, ensure_ascii=False)
