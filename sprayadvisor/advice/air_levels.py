@@ -11,8 +11,9 @@ from types import MappingProxyType
 
 import numpy as np
 
+from sprayadvisor.advice.case import RAIN_HOUR_MM, Case, hours_since_soaked
 from sprayadvisor.advice.members import Members
-from sprayadvisor.advice.model import Colour, Cover, Site
+from sprayadvisor.advice.model import Colour, Cover
 from sprayadvisor.advice.outlook import AirQuality, Floats
 from sprayadvisor.science import airborne, sun
 from sprayadvisor.science.airborne import HAZARDS, Hazard
@@ -34,7 +35,6 @@ LIGHT_COLOURS = frozenset({Colour.WHITE})  # of those we know, the one that draw
 POLLEN_PLANTS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
     {"tree": ("alder", "birch", "olive"), "grass": ("grass",), "weed": ("mugwort", "ragweed")}
 )
-RAIN_HOUR_MM = 0.1  # the forecast's own definition of a wet hour
 
 
 def level_word(level: float) -> str:
@@ -57,46 +57,44 @@ def unknown_as_low(values: Mapping[str, Floats]) -> dict[str, Floats]:
 
 
 def air_levels(
-    met: Mapping[str, Floats],
-    site: Site,
-    cover: Cover,
-    light_colour: bool,
-    members: Members,
-    air: AirQuality | None,
+    met: Mapping[str, Floats], case: Case, members: Members, air: AirQuality | None
 ) -> dict[str, Floats]:
     """Return (member, step) levels by quantity.
 
     Args:
         met: ``air_temp_c``, ``wind_ms``, ``gust_ms`` and ``sun_elevation_deg`` at the panel.
-        site: ground, kerb and hemisphere.
-        cover: what is above the panel.
-        light_colour: whether its colour draws flies.
+        case: site, cover and colour, and whether the car comes wet.
         members: for the rain and the time.
         air: pollen and fine dust; None where nothing is known of them.
     """
     shape = met["air_temp_c"].shape
+    site, cover = case.site, case.covered_by
     rained = members.wet_hour_mm > RAIN_HOUR_MM
     # An hour without a value counts as whichever is worse: dry for dust, wet for drips.
     dry_h, wet_h = hours_since(rained), hours_since(rained | np.isnan(members.wet_hour_mm))
+    outdoors = cover is not Cover.INDOORS  # neither rain nor passing cars reach in
     in_air = _from_air(air, members)
     return {
-        **_insects(met, site, light_colour, members),
+        **_insects(met, case, members),
         "dust_level": airborne.dust_level(
-            met["gust_ms"], dry_h, ground=site.ground.value, traffic=site.kerb
+            met["gust_ms"], dry_h, ground=site.ground.value, traffic=site.kerb and outdoors
         ),
-        "drip_level": airborne.drip_level(wet_h, trees=cover is Cover.TREES, kerb=site.kerb),
+        "drip_level": airborne.drip_level(
+            wet_h if outdoors else np.full_like(wet_h, np.inf),
+            hours_since_soaked(case, members),
+            trees=cover is Cover.TREES,
+            kerb=site.kerb,
+        ),
         **{name: np.broadcast_to(level, shape) for name, level in in_air.items()},
     }
 
 
-def _insects(
-    met: Mapping[str, Floats], site: Site, light_colour: bool, members: Members
-) -> dict[str, Floats]:
+def _insects(met: Mapping[str, Floats], case: Case, members: Members) -> dict[str, Floats]:
     """Return how many insects are about, with a lamp lit and without."""
     elevation = met["sun_elevation_deg"]
     to_sunset_h = sun.hours_to_sunset(elevation[0])
     months = members.starts_utc.astype("datetime64[M]").astype(np.int64)
-    month = ((months + (6 if site.latitude < 0.0 else 0)) % 12 + 1).astype(np.float64)
+    month = ((months + (6 if case.site.latitude < 0.0 else 0)) % 12 + 1).astype(np.float64)
     return {
         name: airborne.insect_level(
             met["air_temp_c"],
@@ -104,7 +102,7 @@ def _insects(
             elevation,
             to_sunset_h,
             month,
-            light_colour=light_colour,
+            light_colour=case.panel.colour in LIGHT_COLOURS,
             lamp=lamp,
         )
         for name, lamp in (("insect_level", False), ("insect_lamp_level", True))

@@ -16,10 +16,10 @@ import numpy as np
 
 from sprayadvisor.advice.air_levels import LIGHT_COLOURS, air_levels
 from sprayadvisor.advice.case import Case, events
-from sprayadvisor.advice.cover import SURROUNDINGS_SKY, in_house_shade
+from sprayadvisor.advice.cover import SURROUNDINGS_SKY, blows_in, in_house_shade
 from sprayadvisor.advice.downwind import downwind_level
 from sprayadvisor.advice.members import Members
-from sprayadvisor.advice.model import Cover, Site
+from sprayadvisor.advice.model import Site
 from sprayadvisor.advice.outlook import AirQuality, Floats, Times
 from sprayadvisor.science import convection, humidity, light, panel, sky, sun, wetness, wind
 from sprayadvisor.science.panel_build import SKIN_HEAT_J_M2K, Build
@@ -69,7 +69,7 @@ def climate(
     grounds = {_spot(case.site): case.site for case in cases}
     known = {spot: _Ground(air, site) for spot, site in grounds.items()}
     here = [_Here(air, known[_spot(case.site)], case) for case in cases]
-    traced = panel.trace(_forcing(here), _build(air, cases), events(cases, len(members)))
+    traced = panel.trace(_forcing(here), _build(air, cases), events(cases, members))
     tables = [at.values() for at in here]
     values = {name: np.concatenate([table[name] for table in tables]) for name in tables[0]}
     panel_temp_c = np.ascontiguousarray(traced.panel_temp_c.T)
@@ -139,14 +139,14 @@ class _Ground:
         self.shade_lx = np.minimum(light.diffuse_illuminance_lx(members["dhi_wm2"]), self.light_lx)
         self.low_sun = light.low_sun(self.sun.elevation_deg, members["dni_wm2"])
         self.downwind = downwind_level(site, members["wind_from_deg"], members["wind_10m_ms"])
-        self._levels: dict[tuple[Cover, bool], dict[str, Floats]] = {}
+        self._levels: dict[tuple[object, ...], dict[str, Floats]] = {}
 
     def levels(self, air: _Air, case: Case, met: Mapping[str, Floats]) -> dict[str, Floats]:
-        """Return what is in the air at a case; those under one cover and in one shade share it."""
+        """Return what is in the air at a case; those under one cover and alike share it."""
         light_colour = case.panel.colour in LIGHT_COLOURS
-        key = case.covered_by, light_colour
+        key = case.covered_by, light_colour, case.washed_at_min, case.driven_at_min
         if key not in self._levels:
-            self._levels[key] = air_levels(met, self.site, *key, air.members, air.air_quality)
+            self._levels[key] = air_levels(met, case, air.members, air.air_quality)
         return self._levels[key]
 
 
@@ -170,10 +170,13 @@ class _Here:
         self.wind_ms = self.shares.wind * ground.wind_ms
 
     def rain_mm(self, falling: Floats) -> Floats:
-        """Return the rain under the cover, drips included; nothing under a roof."""
+        """Return the rain under the cover, drips included; nothing under a house's roof."""
         if self.shares.rain == 0.0:
             return np.zeros_like(falling)
-        return wetness.rain_on_panel_mm(falling, self.shares.rain, self.shares.drip_steps)
+        share = self.shares.rain * blows_in(
+            self.case.covered_by, self.air.members.wet_hour_mm, self.wind_ms
+        )
+        return wetness.rain_on_panel_mm(falling, share, self.shares.drip_steps)
 
     def gain_wm2(self) -> Floats:
         """Return the heat the panel takes up from sun, sky and surroundings, W/m²."""

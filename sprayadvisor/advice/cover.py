@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sprayadvisor.advice.model import Cover, Site, Surroundings
-from sprayadvisor.advice.outlook import Times
+from sprayadvisor.advice.outlook import Floats, Times
 
 
 class Shares(NamedTuple):
@@ -22,7 +22,7 @@ class Shares(NamedTuple):
         diffuse: of the sky's light and of what the ground throws back.
         sky: of the open sky's view, for the long-wave balance.
         wind: of mean wind and gust.
-        rain: of the rain.
+        rain: of the rain, where the wind takes it in.
         drip_steps: quarter hours it goes on dripping after rain.
     """
 
@@ -40,7 +40,8 @@ COVER_SHARES: MappingProxyType[Cover, Shares] = MappingProxyType(
         Cover.OPEN_SKY: Shares(1.0, 1.0, 1.0, 1.0, 1.0),
         Cover.SHADE: Shares(0.0, 1.0, 1.0, 1.0, 1.0),  # EE: the wall's shadow, the sky above
         Cover.TREES: Shares(0.2, 0.4, 0.4, 1.0, 1.0, 4),  # EE; TJ: they drip 30 to 60 min
-        Cover.CANOPY: Shares(0.0, 0.3, 0.1, 1.0, 0.0),  # EE: light roof, two sides open
+        # EE: light roof, two sides open; see ``blows_in`` for its rain
+        Cover.CANOPY: Shares(0.0, 0.3, 0.1, 1.0, 1.0),
         Cover.INDOORS: Shares(0.0, 0.0, 0.0, 0.1, 0.0),  # EE: door open; air as outdoors
     }
 )
@@ -48,6 +49,26 @@ COVER_SHARES: MappingProxyType[Cover, Shares] = MappingProxyType(
 SURROUNDINGS_SKY: MappingProxyType[Surroundings, float] = MappingProxyType(
     {Surroundings.OPEN: 1.0, Surroundings.SUBURB: 0.9, Surroundings.DENSE: 0.7}
 )
+
+# Under a canopy with open sides fine rain in a light wind stays out; beyond either it blows in by
+# 1 to 1.5 m, and that is where the panel is (TJ).
+FINE_RAIN_MM_H = 0.5
+BLOWS_IN_MS = 4.0
+
+
+def blows_in(cover: Cover, rain_mm_h: Floats, wind_ms: Floats) -> Floats:
+    """Return 0 where a canopy keeps the rain off, 1 where it comes in or the cover has no say.
+
+    Args:
+        cover: what is above the panel.
+        rain_mm_h: rain of the hour, mm.
+        wind_ms: mean wind under it, m/s.
+
+    Returns:
+        Of the same shape; where either is not known the rain counts as coming in.
+    """
+    kept_off = (cover is Cover.CANOPY) & (rain_mm_h <= FINE_RAIN_MM_H) & (wind_ms < BLOWS_IN_MS)
+    return np.where(kept_off, 0.0, 1.0)
 
 
 def in_house_shade(site: Site, times_utc: Times) -> NDArray[np.bool_]:

@@ -224,6 +224,8 @@ class Job:
 
     Times of day are local to the site. The arrival window is what was agreed with the customer;
     the repair may begin anywhere inside it. ``heading_deg`` is where the car's nose points.
+    ``driven_until`` and ``washed_until`` say when the car's last drive or wash of that day ends:
+    what is stated overrides the model.
     """
 
     ref: str
@@ -236,6 +238,8 @@ class Job:
     heading_deg: float = 0.0
     car_there_from: time | None = None
     back_by: time | None = None
+    driven_until: time | None = None
+    washed_until: time | None = None
     may_move: bool = True
     times_moved: int = 0
     repair_area_m2: float = 0.2

@@ -72,10 +72,12 @@ def lines(job: Job) -> list[tuple[str, str]]:
 
 
 def _car_there(job: Job) -> str:
-    """Return from when and until when the car is there."""
+    """Return from when and until when the car is there, and what was done to it before."""
     since = f"there from {job.car_there_from:%H:%M}" if job.car_there_from else ""
     until = f"back by {job.back_by:%H:%M}" if job.back_by else ""
-    return ", ".join(filter(None, (since, until)))
+    driven = f"driven until {job.driven_until:%H:%M}" if job.driven_until else ""
+    washed = f"washed until {job.washed_until:%H:%M}" if job.washed_until else ""
+    return ", ".join(filter(None, (since, until, driven, washed)))
 
 
 def _height(site: Site) -> str:

@@ -64,7 +64,7 @@ HAZARDS: MappingProxyType[str, Hazard] = MappingProxyType(
         "drips": Hazard(
             "drips",
             "water still sits in gaps and on the road",
-            "trees drip and passing cars throw spray",
+            "water runs out of gaps, drips from trees or is thrown up by passing cars",
             "Blow out gaps and mirrors, move out from under the tree and back from the kerb.",
             "trade judgement",
         ),
@@ -96,10 +96,11 @@ _FLYING_MONTHS = (5, 9)  # May to September
 
 # Dust: gusts of Beaufort 3 move leaves, of Beaufort 4 raise dust and loose paper.
 _DUST_SOME_MS, _DUST_HIGH_MS = BEAUFORT_FROM_MS[2], BEAUFORT_FROM_MS[3]
-_GROUND_WET_H, _GROUND_DAMP_H = 1.5, 12.0
+GROUND_WET_H, _GROUND_DAMP_H = 1.5, 12.0
 _GROUND_DUST: dict[str, float] = {"paved": 0.0, "gravel": 1.0, "grass": -1.0}
 
 _TREES_DRIP_H, _GAPS_WET_H = 1.0, 0.25  # after rain; trade judgement: 30–60 and 10–15 minutes
+_SOAKED_H = 1.0  # after a wash or a wet road every gap is full: trade judgement, "within the hour"
 
 # Lower bounds of *moderate* and *high* in grains/m³ over 24 h: National Allergy Bureau. Other
 # services differ by a factor of 2 to 5.
@@ -206,25 +207,41 @@ def dust_level(
     lifted = np.where(gust >= _DUST_HIGH_MS, HIGH, np.where(gust >= _DUST_SOME_MS, SOME, LOW))
     lifted = lifted + np.where(lifted >= SOME, on_ground, 0.0) - (dry_h < _GROUND_DAMP_H)
     level = np.clip(np.clip(lifted, LOW, HIGH) + traffic, LOW, HIGH)
-    return _known(np.where(dry_h < _GROUND_WET_H, LOW, level), gust, dry_h)
+    return _known(np.where(dry_h < GROUND_WET_H, LOW, level), gust, dry_h)
 
 
 @overload
-def drip_level(hours_since_rain: float, *, trees: bool = ..., kerb: bool = ...) -> float: ...
+def drip_level(
+    hours_since_rain: float, hours_since_soaked: float = ..., *, trees: bool = ..., kerb: bool = ...
+) -> float: ...
 @overload
-def drip_level(hours_since_rain: Floats, *, trees: bool = ..., kerb: bool = ...) -> Floats: ...
+def drip_level(
+    hours_since_rain: Values,
+    hours_since_soaked: Values = ...,
+    *,
+    trees: bool = ...,
+    kerb: bool = ...,
+) -> Floats: ...
 @elementwise
-def drip_level(hours_since_rain: Values, *, trees: bool = False, kerb: bool = False) -> Values:
+def drip_level(
+    hours_since_rain: Values,
+    hours_since_soaked: Values = np.inf,
+    *,
+    trees: bool = False,
+    kerb: bool = False,
+) -> Values:
     """Return how likely water still falls on the panel after the rain has stopped.
 
     Args:
         hours_since_rain: hours since it last rained, infinite if it has not, h.
+        hours_since_soaked: hours since the car came from a wash or a wet road, infinite if not, h.
         trees: the car stands under trees, which drip for an hour.
         kerb: the car stands at a kerb, and cars throw spray until the road is dry.
     """
-    since = np.asarray(hours_since_rain)
-    spray = (trees & (since < _TREES_DRIP_H)) | (kerb & (since < _GROUND_WET_H))
-    return _known(np.where(spray, HIGH, np.where(since < _GAPS_WET_H, SOME, LOW)), since)
+    since, soaked = np.broadcast_arrays(hours_since_rain, hours_since_soaked)
+    full = soaked < _SOAKED_H
+    spray = full | (trees & (since < _TREES_DRIP_H)) | (kerb & (since < GROUND_WET_H))
+    return _known(np.where(spray, HIGH, np.where(since < _GAPS_WET_H, SOME, LOW)), since, soaked)
 
 
 @overload

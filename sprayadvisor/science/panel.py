@@ -165,17 +165,17 @@ class Event:
 
     Attributes:
         step: index of the step.
-        rows: the panels it is done to.
-        skin_c: skin temperature from then on, °C.
+        rows: the panels it is done to, a slice or their indices.
+        skin_c: skin temperature from then on, of all or of each, °C.
         body_c: temperature of the body behind, °C.
         film_mm: water on the panel, mm: 0 wiped dry, the most there can be after a wash.
     """
 
     step: int
-    rows: slice
-    skin_c: float | None = None
-    body_c: float | None = None
-    film_mm: float | None = None
+    rows: slice | NDArray[np.int64]
+    skin_c: Values | None = None
+    body_c: Values | None = None
+    film_mm: Values | None = None
 
 
 @dataclass(frozen=True, slots=True)

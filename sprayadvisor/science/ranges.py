@@ -59,6 +59,7 @@ PHYSICAL_RANGES: dict[str, PhysicalRange] = {
     "zenith_deg": PhysicalRange(0.0, 180.0, "°"),
     "hours_to_sunset": PhysicalRange(float("-inf"), float("inf"), "h"),
     "hours_since_rain": PhysicalRange(0.0, float("inf"), "h"),
+    "hours_since_soaked": PhysicalRange(0.0, float("inf"), "h"),
     "month": PhysicalRange(1.0, 12.0, ""),
     "grains_m3": PhysicalRange(0.0, 1e5, "grains/m³"),
     "pm10_ugm3": PhysicalRange(0.0, 1e5, "µg/m³"),

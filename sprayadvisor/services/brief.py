@@ -20,7 +20,7 @@ from datetime import date, datetime, timedelta
 from typing import Protocol
 
 from sprayadvisor.advice.brief import Brief, Entry
-from sprayadvisor.advice.case import Case
+from sprayadvisor.advice.case import cases_of
 from sprayadvisor.advice.climate import Climate, climate
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.day import air_line, clashes, in_order, load, offers
@@ -155,7 +155,7 @@ class Briefs:
         if outlook.missing:
             why = f"the forecast gives no {', '.join(outlook.missing)} here"
             return [_unknown(job, why) for job in jobs]
-        cases = {job.ref: _cases(job) for job in jobs}
+        cases = {job.ref: cases_of(job, outlook.starts_utc) for job in jobs}
         members = draw(outlook, MEMBERS, seed=_seed(jobs), origin=outlook.provenance.fetched_at)
         stacked = [case for job in jobs for case in cases[job.ref]]
         everywhere = climate(members, stacked, weather.air)
@@ -209,10 +209,6 @@ def _seed(jobs: Sequence[Job]) -> int:
 
 def _unknown(job: Job, why: str) -> Entry:
     return Entry(Judgement(job, Word.UNKNOWN, why))
-
-
-def _cases(job: Job) -> list[Case]:
-    return [Case(job.site, panel, job.heading_deg) for panel in job.panels]
 
 
 def _part(whole: Climate, first_case: int, cases: int) -> Climate:

@@ -185,6 +185,16 @@ FORM_FIELDS: tuple[JobField, ...] = (
         said=lambda job: _clock(job.back_by),
     ),
     JobField(
+        name="driven_until", flag="--driven-until", group=_CAR, example="08:40",
+        meaning="Driven that day until: engine heat, wet road.",
+        said=lambda job: _clock(job.driven_until),
+    ),
+    JobField(
+        name="washed_until", flag="--washed-until", group=_CAR, example="08:10",
+        meaning="Washed that day until: water in every gap.",
+        said=lambda job: _clock(job.washed_until),
+    ),
+    JobField(
         name="repair_area_m2", flag="--area", group=_CAR, kind=Kind.NUMBER, unit="m²",
         example="0.3", meaning="Area to be painted, m².",
         said=lambda job: _number(job.repair_area_m2),

@@ -28,7 +28,15 @@ from sprayadvisor.services.ports import JobForm
 Reader = Callable[[str, str], Any]
 
 # What a site or a job can do without: an empty text takes it away.
-_MAY_BE_EMPTY = {"elevation_m", "shade_before", "shade_after", "car_there_from", "back_by"}
+_MAY_BE_EMPTY = {
+    "elevation_m",
+    "shade_before",
+    "shade_after",
+    "car_there_from",
+    "back_by",
+    "driven_until",
+    "washed_until",
+}
 
 _SITE_READERS: Mapping[str, Reader] = {
     "latitude": lambda text, field: typed.number(text, field, -90, 90, "°"),
@@ -47,6 +55,8 @@ _JOB_READERS: Mapping[str, Reader] = {
     "process": typed.line,
     "car_there_from": typed.clock,
     "back_by": typed.clock,
+    "driven_until": typed.clock,
+    "washed_until": typed.clock,
     "repair_area_m2": lambda text, field: typed.number(text, field, 0.01, 30, "m²"),
 }
 
@@ -183,11 +193,16 @@ def _check(job: Job) -> None:
     """Refuse what no day could bring."""
     if not job.panels:
         raise InputError("The job has no panel; give at least one as part:colour.")
-    if job.car_there_from is not None and job.car_there_from > job.arrive_to:
-        raise InputError(
-            f"The car is there only from {job.car_there_from:%H:%M}, after the arrival window ends "
-            f"at {job.arrive_to:%H:%M}; move one of the two."
-        )
+    for what, at in (
+        ("is there only from", job.car_there_from),
+        ("is driven until", job.driven_until),
+        ("is washed until", job.washed_until),
+    ):
+        if at is not None and at > job.arrive_to:
+            raise InputError(
+                f"The car {what} {at:%H:%M}, after the arrival window ends at "
+                f"{job.arrive_to:%H:%M}; move one of the two."
+            )
     if job.back_by is not None and job.back_by <= job.arrive_to:
         raise InputError(
             f"The car must be back by {job.back_by:%H:%M}, but arrival may be as late as "

@@ -93,6 +93,8 @@ def test_dust_needs_gusts_on_dry_ground_or_traffic():
         ({}, [SOME, LOW, LOW, LOW]),
         ({"cover": Cover.TREES}, [HIGH, HIGH, LOW, LOW]),
         ({"kerb": True}, [HIGH, HIGH, HIGH, LOW]),
+        ({"kerb": True, "cover": Cover.CANOPY}, [HIGH, HIGH, HIGH, LOW]),
+        ({"kerb": True, "cover": Cover.INDOORS}, [LOW, LOW, LOW, LOW]),
     ],
 )
 def test_drips_go_on_after_rain(changes, after):
@@ -100,6 +102,24 @@ def test_drips_go_on_after_rain(changes, after):
     found = levels(replace(SITE, **changes), wet=slice(NOON - 4, NOON))["drip_level"]
     assert found[[NOON - 1, NOON + 1, NOON + 4, NOON + 8]].tolist() == after
     assert found[NOON - 5] == LOW
+
+
+def test_a_washed_car_drips_for_an_hour_and_a_driven_one_if_the_road_was_wet():
+    """Water in every gap, whatever the weather."""
+    hour = slice(NOON, NOON + 6)
+
+    def drips(wet=None, **done):
+        sky = outlook()
+        if wet is not None:
+            sky.wet_hour_mm[wet] = 0.5
+        return climate(single(sky), [Case(SITE, BUMPER, **done)])["drip_level"][0, hour].tolist()
+
+    soaked, dry = [HIGH] * 4 + [LOW] * 2, [LOW] * 6
+    assert drips(washed_at_min=NOON * 15 + 3) == soaked
+    assert drips(driven_at_min=NOON * 15) == dry
+    assert drips(wet=slice(NOON - 8, NOON - 4), driven_at_min=NOON * 15) == soaked
+    assert drips(wet=slice(NOON - 12, NOON - 8), driven_at_min=NOON * 15) == dry
+    assert drips(washed_at_min=-15, driven_at_min=10**6) == dry
 
 
 def test_an_hour_of_unknown_rain_counts_as_whichever_is_worse():
@@ -136,5 +156,6 @@ def test_levels_share_the_shape_of_the_weather():
     """One row for each member, whatever is the same for all."""
     members = single(outlook())
     met = climate(members, [Case(SITE, BUMPER)])
-    found = air_levels(met.values, SITE, Cover.TREES, False, members, air(birch=1.0))
+    trees = Case(SITE, BUMPER, cover=Cover.TREES)
+    found = air_levels(met.values, trees, members, air(birch=1.0))
     assert {values.shape for values in found.values()} == {met["air_temp_c"].shape}

@@ -6,9 +6,11 @@ from datetime import UTC, datetime, time
 import days
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sprayadvisor.advice import cover as covers
-from sprayadvisor.advice.case import Case
+from sprayadvisor.advice.case import Case, cases_of
 from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.members import Members, draw, single
 from sprayadvisor.advice.model import (
@@ -158,21 +160,52 @@ def test_covers_keep_off_what_they_keep_off():
 
 def test_rain_wets_the_open_drips_from_trees_and_stays_off_under_a_roof():
     """One wet hour: the film, the flag and the wet hour by cover."""
-    rain = np.zeros(4 * 96)
-    rain[NOON : NOON + 4] = 0.5
-    weather = days.outlook(4, **FAIR)
-    weather = replace(
-        weather,
-        values=weather.values | {"rain_mm": rain},
-        wet_hour_mm=np.where(rain > 0, 2.0, 0.0),
-    )
+    weather = showery(0.125, wind_10m_ms=2.0)
     cases = [at(cover=c) for c in (Cover.OPEN_SKY, Cover.TREES, Cover.CANOPY, Cover.INDOORS)]
     met = climate(single(weather), cases)
     during, after = NOON + 2, NOON + 7
     assert met["panel_wet"][:, during].tolist() == [1, 1, 0, 0]
-    assert met["wet_hour_mm"][:, during].tolist() == [2.0, 2.0, 0.0, 0.0]
-    assert met["wet_hour_mm"][:, after].tolist() == [0.0, 2.0, 0.0, 0.0]
+    assert met["wet_hour_mm"][:, during].tolist() == [0.5, 0.5, 0.0, 0.0]
+    assert met["wet_hour_mm"][:, after].tolist() == [0.0, 0.5, 0.0, 0.0]
     assert met["film_mm"][1, after] == FILM_MAX_MM
+
+
+def showery(quarter_mm, **weather):
+    """Return fair weather with one wet hour from noon on."""
+    rain = np.zeros(4 * 96)
+    rain[NOON : NOON + 4] = quarter_mm
+    dry = days.outlook(4, **(FAIR | weather))
+    return replace(dry, values=dry.values | {"rain_mm": rain}, wet_hour_mm=4.0 * rain)
+
+
+@pytest.mark.parametrize(
+    ("quarter_mm", "wind", "comes_in"),
+    [(0.125, 8.0, False), (0.125, 9.0, True), (0.126, 2.0, True), (np.nan, 2.0, True)],
+    ids=["fine and light", "windy", "more than fine", "not known"],
+)
+def test_rain_blows_in_under_a_canopy(quarter_mm, wind, comes_in):
+    """Beyond 0.5 mm/h or from 4 m/s at the gun on, 8.5 of the forecast's in a suburb."""
+    canopy = at(cover=Cover.CANOPY)
+    met = climate(single(showery(quarter_mm, wind_10m_ms=wind)), [canopy])
+    came = met["wet_hour_mm"][0, NOON]
+    np.testing.assert_array_equal(came, 4.0 * quarter_mm if comes_in else 0.0)
+    assert met["wet_hour_mm"][0, NOON - 1] == 0.0
+
+
+@given(st.floats(0.0, 20.0), st.floats(0.0, 20.0), st.floats(0.0, 15.0), st.floats(0.0, 15.0))
+def test_a_canopy_only_takes_rain_away_and_less_of_it_the_worse_the_weather(
+    rain, more_rain, wind, more_wind
+):
+    """Never more than in the open; more rain or more wind never means less of it."""
+
+    def under(rain_mm, wind_ms):
+        share = covers.blows_in(Cover.CANOPY, np.array([rain_mm]), np.array([wind_ms]))
+        return float(share[0] * rain_mm)
+
+    assert under(rain, wind) <= rain
+    assert under(rain, wind) <= under(rain + more_rain, wind)
+    assert under(rain, wind) <= under(rain, wind + more_wind)
+    assert covers.blows_in(Cover.OPEN_SKY, np.array([rain]), np.array([wind])) == 1.0
 
 
 def test_house_shade_by_the_clock_takes_the_beam_and_the_low_sun():
@@ -220,8 +253,7 @@ def test_wiped_washed_and_driven_change_one_case_only():
         at(bonnet, wiped_at_min=minute),
         at(bonnet, washed_at_min=minute),
         at(bonnet, driven_at_min=minute),
-        at(ROOF, driven_at_min=minute),
-        at(ROOF),
+        at(Panel(Part.LEFT_WING, Colour.WHITE), driven_at_min=minute),
         air_temp_c=10.0,
         **damp,
     )
@@ -231,7 +263,45 @@ def test_wiped_washed_and_driven_change_one_case_only():
     assert film[1, NOON] == 0.0
     assert temp[3, NOON] > temp[0, NOON] + 8.0
     assert temp[3, NOON + 3] > temp[0, NOON + 3] + 3.0
-    np.testing.assert_array_equal(temp[4], temp[5])  # no engine under the roof
+    assert temp[0, NOON] + 5.0 < temp[4, NOON] < temp[3, NOON] - 2.0  # a wing, further from it
+
+
+def test_a_drive_takes_dew_and_cold_off_a_roof_or_wets_it_from_the_road():
+    """No engine under the roof: it comes at air temperature, dry if the road is."""
+    damp = {"rh_pct": 96.0, "air_temp_c": 8.0}
+    step = 2 * 96 + 20  # 05:00, before the sun
+    stood, came = of(at(), at(driven_at_min=step * 15), **damp).values["panel_temp_c"]
+    assert stood[step] < 5.5
+    assert came[step] > stood[step] + 0.4
+    film = of(at(), at(driven_at_min=step * 15), **damp)["film_mm"]
+    assert film[0, step] > 0.05 > film[1, step]
+    wet = np.zeros(4 * 96)
+    wet[step - 4 : step] = 0.5
+    road = days.outlook(4, **(FAIR | damp))
+    road = replace(road, wet_hour_mm=wet)
+    assert climate(single(road), [at(driven_at_min=step * 15)])["film_mm"][0, step] == FILM_MAX_MM
+
+
+def test_a_drive_through_a_gap_of_the_forecast_changes_nothing_there():
+    """Where the air is not known, nobody knows how warm the car came; the others go on."""
+    air = np.full((4 * 96), 12.0)
+    air[NOON] = np.nan
+    met = of(at(), at(driven_at_min=NOON * 15), air_temp_c=air)
+    np.testing.assert_array_equal(met["panel_temp_c"][0], met["panel_temp_c"][1])
+    assert np.isfinite(met["panel_temp_c"][1, -1])
+
+
+def test_cases_of_a_job_know_what_was_done_to_the_car():
+    """Clock times of its own day, one case for each panel; nothing said, nothing done."""
+    starts = days.outlook().starts_utc
+    panels = (ROOF, DOOR)
+    job = days.job(panels=panels, driven_until=time(8, 40), washed_until=time(8, 10))
+    cases = cases_of(job, starts)
+    at_min = 2 * 1440 + 8 * 60 - 60  # Dublin is an hour ahead of UTC in April
+    assert [case.panel for case in cases] == list(panels)
+    assert {(c.washed_at_min, c.driven_at_min) for c in cases} == {(at_min + 10, at_min + 40)}
+    plain = cases_of(days.job(), starts)[0]
+    assert (plain.washed_at_min, plain.driven_at_min) == (None, None)
 
 
 def test_members_differ_by_sky_and_convection():

@@ -62,6 +62,7 @@ def test_every_option_reaches_the_job():
         *("--shade-before", "09:15", "--shade-after", "17:00", "--kerb"),
         *("--fixed", "--area", "0.4"),
         *("--car-there-from", "08:00", "--back-by", "18:30"),
+        *("--driven-until", "07:50", "--washed-until", "07:30"),
         *("--customer", "A. Sample", "--phone", "none", "--email", "a@sample.invalid"),
         *("--note", "rings twice"),
     )
@@ -95,6 +96,8 @@ def test_every_option_reaches_the_job():
         "heading_deg": 45.0,
         "car_there_from": "08:00:00",
         "back_by": "18:30:00",
+        "driven_until": "07:50:00",
+        "washed_until": "07:30:00",
         "may_move": False,
         "times_moved": 0,
         "repair_area_m2": 0.4,

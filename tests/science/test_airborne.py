@@ -121,6 +121,12 @@ def test_drip_level(since_h, trees, kerb, level):
     np.testing.assert_array_equal(drips, [level, NAN])
 
 
+def test_a_soaked_car_drips_for_an_hour():
+    """From a wash or a wet road, long after the last rain."""
+    since = np.array([0.0, 0.99, 1.0, NAN])
+    np.testing.assert_array_equal(airborne.drip_level(99.0, since), [HIGH, HIGH, LOW, NAN])
+
+
 def test_dust_pollen_and_fine_dust_unknown_where_unknown():
     """A gap stays a gap."""
     np.testing.assert_array_equal(

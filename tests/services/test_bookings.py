@@ -51,6 +51,8 @@ FULL = replace(
     heading="north-east",
     car_there_from="08.30",
     back_by="18:00",
+    driven_until="8:50",
+    washed_until="7.45",
     may_move=False,
     repair_area_m2="0.35",
     customer=" A. Sample ",
@@ -153,6 +155,8 @@ def test_form_and_job_say_the_same(bookings):
         heading_deg=45.0,
         car_there_from=time(8, 30),
         back_by=time(18),
+        driven_until=time(8, 50),
+        washed_until=time(7, 45),
         may_move=False,
         repair_area_m2=0.35,
         customer=Customer("A. Sample", "none", "a@sample.invalid", "rings twice"),
@@ -208,6 +212,11 @@ def test_form_and_job_say_the_same(bookings):
         ({"panels": ("bonnet:red:stell",)}, "material 'stell' is not known; did you mean 'steel'"),
         ({"heading": "up"}, "heading is 'up'; give degrees, or one of n, ne"),
         ({"heading": "1e3"}, "heading is '1e3'; give degrees"),
+        (
+            {"driven_until": "10:45"},
+            "is driven until 10:45, after the arrival window",
+        ),
+        ({"washed_until": "wet"}, "washed_until is 'wet'; give a time of day"),
         ({"car_there_from": "11:00"}, "there only from 11:00, after the arrival window ends at 10"),
         ({"back_by": "10:30"}, "back by 10:30, but arrival may be as late as 10:30"),
         ({"repair_area_m2": "0"}, "repair_area_m2 is 0 m²; it must lie between 0.01 and 30"),
@@ -400,6 +409,8 @@ def test_empty_text_takes_away(bookings):
             shade_after="17",
             car_there_from="8",
             back_by="18",
+            driven_until="8",
+            washed_until="8",
             downwind=("n=pond",),
             customer="A. Sample",
             email="a@sample.invalid",
@@ -413,6 +424,8 @@ def test_empty_text_takes_away(bookings):
             shade_after="",
             car_there_from="",
             back_by="",
+            driven_until="",
+            washed_until="",
             downwind=("",),
             customer="",
             email="",
@@ -424,6 +437,7 @@ def test_empty_text_takes_away(bookings):
     assert job == bookings.get("J1")
     assert (job.site.elevation_m, job.site.shade_before, job.site.shade_after) == (None,) * 3
     assert (job.car_there_from, job.back_by, dict(job.site.downwind)) == (None, None, {})
+    assert (job.driven_until, job.washed_until) == (None, None)
     assert (job.customer, job.process, job.site.latitude) == (Customer(), "wing", 48.1)
 
 

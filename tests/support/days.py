@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 
 from sprayadvisor.adapters.sheet_files import Catalogue, load_catalogue
-from sprayadvisor.advice.case import Case
+from sprayadvisor.advice.case import cases_of
 from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.members import single
@@ -106,5 +106,4 @@ def plan_for(booking: Job, policy: Policy | None = None, kit: Kit = KIT):
 
 def climate_for(booking: Job, weather: Outlook):
     """Return the climate at all panels of a job in a single member."""
-    cases = [Case(booking.site, panel, booking.heading_deg) for panel in booking.panels]
-    return climate(single(weather), cases)
+    return climate(single(weather), cases_of(booking, weather.starts_utc))

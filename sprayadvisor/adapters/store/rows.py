@@ -36,6 +36,8 @@ _JOB_SAME = (
     "heading_deg",
     "car_there_from",
     "back_by",
+    "driven_until",
+    "washed_until",
     "may_move",
     "times_moved",
     "repair_area_m2",

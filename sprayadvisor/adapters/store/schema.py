@@ -30,7 +30,7 @@ from sqlalchemy import (
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0004"
+REVISION = "0007"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -73,6 +73,8 @@ JOBS = Table(
     Column("heading_deg", Float(53), nullable=False),
     Column("car_there_from", Time),
     Column("back_by", Time),
+    Column("driven_until", Time),
+    Column("washed_until", Time),
     Column("may_move", Boolean, nullable=False),
     Column("times_moved", Integer, nullable=False),
     Column("repair_area_m2", Float(53), nullable=False),

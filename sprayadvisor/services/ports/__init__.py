@@ -131,6 +131,8 @@ class JobForm:
         heading: where the car's nose points, degrees or a compass word.
         car_there_from: the car is there from.
         back_by: the car must be back by.
+        driven_until: its last drive before the work ends at.
+        washed_until: its last wash before the work ends at.
         may_move: whether another day would do.
         repair_area_m2: area to be painted, m².
         customer: name of the customer.
@@ -160,6 +162,8 @@ class JobForm:
     heading: str | None = None
     car_there_from: str | None = None
     back_by: str | None = None
+    driven_until: str | None = None
+    washed_until: str | None = None
     may_move: bool | None = None
     repair_area_m2: str | None = None
     customer: str | None = None
