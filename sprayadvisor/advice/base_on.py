@@ -15,8 +15,8 @@ from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment, Policy
-from sprayadvisor.advice.rest import Place, StageTime, judge_rest
-from sprayadvisor.advice.said import CAN, Kind, cause_of
+from sprayadvisor.advice.rest import Place, StageTime, compiled_ids, judge_rest, shifted
+from sprayadvisor.advice.said import CAN, Kind, Report, Said, cause_of, heard
 from sprayadvisor.advice.verdict import Word
 
 # Trade judgements.
@@ -57,6 +57,29 @@ def order(
         later = judged(Place(clear, now + CLOSING), now + CLOSING)
         kind = Kind.CLEAR if later.word is Word.NO_GO else None
     return None if kind is None else (kind, rest)
+
+
+def is_on(said: Said | None, report: Report | None, now: datetime) -> bool:
+    """Return whether the base is on and the bake not over, by the plan that was told.
+
+    Args:
+        said: the last thing said of the job.
+        report: where the painter said he is; it moves the plan's times. Who said so without a plan
+            is taken to have the base on.
+        now: aware.
+    """
+    times, newer = heard(said, report)
+    if newer is not None:
+        known = {time.id for time in times}
+        at = next((one for name in newer.ids for one in compiled_ids(name) if one in known), "")
+        times = shifted(times, at, newer.at)
+        if not times:
+            return True
+    opening = next((index for index, time in enumerate(times) if time.no_return), None)
+    if opening is None:
+        return False
+    wet = [time for time in times[opening:] if time.kind in ("coat", "flash", "lamp")]
+    return times[opening].begin <= now < wet[-1].end
 
 
 def _commitment_ends(plan: Plan) -> int:

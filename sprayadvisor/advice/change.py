@@ -32,7 +32,7 @@ from sprayadvisor.advice.rest import (
     stage_index,
     stage_times,
 )
-from sprayadvisor.advice.said import CAN, Kind, Notice, Report, Said, cause_of
+from sprayadvisor.advice.said import CAN, Kind, Notice, Report, Said, cause_of, heard
 from sprayadvisor.advice.verdict import Word
 
 # Trade judgements.
@@ -72,12 +72,10 @@ def notice(
     """
     thresholds = policy.thresholds[moment]
     plan, climate = found.plan, found.climate
-    # Who was told not to go is taken to have stayed away until he says otherwise.
-    times = said.times if said and said.word is not Word.NO_GO else ()
+    times, newer = heard(said, report)
     if plan is None or climate is None:
         at_work = report is not None or any(t.no_return and t.begin <= now for t in times)
         return None if at_work else _change(found, said, times, thresholds, now)
-    newer = report if said is None or not times or (report and report.at > said.at) else None
     place, times = _place(plan, times, newer, now)
     if place is None:
         # Without a play the arrival window is past, and nobody came.

@@ -6,7 +6,8 @@ for it, so a tick that comes late, twice or from another process changes nothing
     evening brief   from its time to midnight, outside the quiet hours; for tomorrow
     morning brief   from its time to noon, outside the quiet hours; for today
     look            once in each hour, outside the quiet hours, at a day's open jobs, from the brief
-                    that told of that day on
+                    that told of that day on; once in each quarter while a base is on, for then
+                    minutes count
 
 Times of day are read off the wall clock of the zone. A time that a clock change skips is past at
 the next tick; one that comes twice finds its entry in the ledger.
@@ -93,6 +94,7 @@ def due(
     rhythm: Rhythm,
     ledger: Collection[Key],
     open_days: Collection[date] = (),
+    close_days: Collection[date] = (),
 ) -> tuple[Due, ...]:
     """Return what is due, briefs first.
 
@@ -102,6 +104,7 @@ def due(
         rhythm: the user's day.
         ledger: keys of what was done already, whatever became of it.
         open_days: local days with jobs that are still open.
+        close_days: those on which a base is on right now.
     """
     local = now.astimezone(ZoneInfo(zone))
     if rhythm.is_quiet(local.time()):
@@ -112,9 +115,11 @@ def due(
         found += _briefs(Kind.MORNING, today, rhythm)
     if local.time() >= rhythm.evening:
         found += _briefs(Kind.EVENING, tomorrow, rhythm)
-    watched = [day for day in (today, tomorrow) if day in open_days]
-    if now.astimezone(UTC).minute >= rhythm.look_minute:
-        found += [_look(now, day) for day in watched if _told(day, local, rhythm, ledger)]
+    for day in (today, tomorrow):
+        close = day in close_days
+        in_time = close or now.astimezone(UTC).minute >= rhythm.look_minute
+        if day in open_days and in_time and _told(day, local, rhythm, ledger):
+            found.append(_look(now, day, close=close))
     return tuple(one for one in found if one.key not in ledger)
 
 
@@ -135,9 +140,11 @@ def _briefs(kind: Kind, day: date, rhythm: Rhythm) -> list[Due]:
     return [Due(Key(who, kind.value, subject), kind, day) for who in rhythm.recipients]
 
 
-def _look(now: datetime, day: date) -> Due:
-    """Return the look of this hour; hours are UTC, so that none comes twice."""
-    subject = f"{day.isoformat()} {now.astimezone(UTC):%Y-%m-%dT%H}"
+def _look(now: datetime, day: date, *, close: bool) -> Due:
+    """Return the look of this hour or quarter; both are UTC, so that none comes twice."""
+    at = now.astimezone(UTC)
+    quarter = f":{at.minute // 15 * 15:02d}" if close else ""
+    subject = f"{day.isoformat()} {at:%Y-%m-%dT%H}{quarter}"
     return Due(Key("", Kind.LOOK.value, subject), Kind.LOOK, day)
 
 

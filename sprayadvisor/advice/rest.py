@@ -60,8 +60,7 @@ def stage_index(plan: Plan, ids: Sequence[str]) -> int:
     """Return the index of the first compiled stage of the first process stage that has one.
 
     Args:
-        plan: the compiled plan; a coat in it is called ``base-1`` where there are several, air
-            drying ``lamp-dust-free``.
+        plan: the compiled plan.
         ids: the stage of the process that is meant, and all that follow it; one may have been left
             out of this plan, such as a lamp's cooling without a lamp.
 
@@ -70,10 +69,18 @@ def stage_index(plan: Plan, ids: Sequence[str]) -> int:
     """
     known = [stage.id for stage in plan.stages]
     for name in ids:
-        for found in (name, f"{name}-1", f"{name}-dust-free"):
+        for found in compiled_ids(name):
             if found in known:
                 return known.index(found)
     return len(known)
+
+
+def compiled_ids(name: str) -> tuple[str, ...]:
+    """Return what the first part of a process's stage may be called once it is compiled.
+
+    A coat is called ``base-1`` where there are several, air-drying ``lamp-dust-free``.
+    """
+    return name, f"{name}-1", f"{name}-dust-free"
 
 
 def shifted(times: Sequence[StageTime], stage_id: str, begun: datetime) -> tuple[StageTime, ...]:

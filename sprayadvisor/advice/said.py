@@ -90,6 +90,16 @@ class Notice:
     times: tuple[StageTime, ...]
 
 
+def heard(said: Said | None, report: Report | None) -> tuple[tuple[StageTime, ...], Report | None]:
+    """Return the plan's times that still count, and the report if it tells more than they do.
+
+    Who was told not to go is taken to have stayed away until he says otherwise.
+    """
+    times = said.times if said and said.word is not Word.NO_GO else ()
+    newer = said is None or not times or (report is not None and report.at > said.at)
+    return times, report if newer else None
+
+
 def said_of(judgement: Judgement, kind: str, at: datetime) -> Said:
     """Return a judgement as something that was said."""
     cause = cause_of(judgement.limiting)

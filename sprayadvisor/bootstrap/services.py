@@ -137,6 +137,7 @@ class Services(WeatherServices):
         from sprayadvisor.adapters.ping import Ping
         from sprayadvisor.adapters.store.said import SqlSaid
         from sprayadvisor.services.rhythm import Clock
+        from sprayadvisor.services.tidy import Tidy
 
         address = self.settings.ping_url
         return Clock(
@@ -151,6 +152,7 @@ class Services(WeatherServices):
             health=self.health,
             now=self.now,
             ping=Ping(address.get_secret_value()) if address else lambda: None,
+            tidy=Tidy(self.upkeep, self.now),
             stopping=self.stopping.is_set,
         )
 

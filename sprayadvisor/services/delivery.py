@@ -80,7 +80,7 @@ class Report(NamedTuple):
 
 @dataclass(slots=True)
 class Delivery:
-    """``Post`` through an outbox; its contract is in ``services.rhythm``.
+    """``Post`` through an outbox; its contract is in ``services.ports.clock``.
 
     Any method may raise the outbox's ``StoreError``; then nothing is lost, and what was put in or
     accepted stays so.
@@ -118,6 +118,10 @@ class Delivery:
     def known(self, keys: Collection[Key]) -> set[Key]:
         """Return those of the keys that the outbox has, whatever became of them."""
         return self.outbox.known(keys)
+
+    def delivered(self, keys: Collection[Key]) -> set[Key]:
+        """Return those of the keys whose message has left for good."""
+        return self.outbox.delivered(keys)
 
     def put(self, brief: Brief, recipient: str) -> bool:
         """Put a brief in, unless the outbox has it; return whether it was put in."""

@@ -1,7 +1,8 @@
 """What a tick does: gather, decide, act.
 
-    ledger, open jobs ── due? ─┬─ brief ── keep what is said ── put into the outbox ── send ── ping
+    ledger, open jobs ── due? ─┬─ brief ── keep what is said ── put into the outbox ── send
                                └─ look ─── job by job: changed? ── the same with a notice
+    brief sent to all ── ping      a new day ── forget what is old
 
 What is said is kept before it is put into the outbox, and counts as said once the outbox has it. So
 whatever is cut short is done again, from the same state and under the same key, and is sent once.
@@ -11,89 +12,27 @@ Two processes may tick at once. One thing that fails keeps nothing else from bei
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import partial
-from typing import Protocol
 from zoneinfo import ZoneInfo
 
-from sprayadvisor.advice.brief import Brief, Entry
+from sprayadvisor.advice.base_on import is_on
+from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.change import NOTICES_A_DAY, notice
 from sprayadvisor.advice.due import Due, Key, Kind, Rhythm, due, keys_of
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.policy import Moment, Policy
-from sprayadvisor.advice.said import Notice, Report, Said, said_by, said_of
+from sprayadvisor.advice.said import Said, said_by, said_of
 from sprayadvisor.errors import SprayadvisorError
 from sprayadvisor.services.health import Health
+from sprayadvisor.services.ports.clock import Briefs, Jobs, Post, Reports, SaidStore
 
 CHANGE = "change"
 
 log = logging.getLogger(__name__)
-
-
-class Jobs(Protocol):
-    """Where the open jobs come from."""
-
-    def list(self, first_day: date | None = None, last_day: date | None = None) -> tuple[Job, ...]:
-        """Return the booked jobs from one day to another."""
-        ...
-
-
-class Briefs(Protocol):
-    """Makes briefs."""
-
-    def make(self, day: date, moment: Moment) -> Brief:
-        """Return the brief of a local day."""
-        ...
-
-
-class Reports(Protocol):
-    """Knows where the painter said he is."""
-
-    def report(self, job: Job) -> Report | None:
-        """Return it for one job."""
-        ...
-
-
-class SaidStore(Protocol):
-    """Keeps what was said of each job."""
-
-    def keep(self, ref: str, day: date, subject: str, said: Said) -> None:
-        """Keep it as the newest thing, in place of what has the same subject.
-
-        Args:
-            ref: of the job.
-            day: the day it was about.
-            subject: what it was, together with ``ref``.
-            said: what was said.
-        """
-        ...
-
-    def newest(self, ref: str, day: date) -> tuple[tuple[str, Said], ...]:
-        """Return subject and content of all that was said of a job for a day, newest first."""
-        ...
-
-
-class Post(Protocol):
-    """Puts messages into the outbox and sends what waits there."""
-
-    def known(self, keys: Collection[Key]) -> Collection[Key]:
-        """Return those of the keys that the outbox has, whatever became of them."""
-        ...
-
-    def put(self, brief: Brief, recipient: str) -> object:
-        """Put a brief in, unless the outbox has it."""
-        ...
-
-    def put_notice(self, key: Key, made: Notice, entry: Entry) -> object:
-        """Put a change notice in, unless the outbox has it."""
-        ...
-
-    def send(self, stopping: Callable[[], bool]) -> object:
-        """Send what waits, until nothing does or it shall stop."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +50,8 @@ class Clock:
         policy: the user's bounds.
         health: where it is noted how it went.
         now: the clock, aware.
-        ping: told after each finished brief.
+        ping: told once a brief has been sent to all its recipients.
+        tidy: told once a day to forget what is old.
         stopping: whether to begin nothing more.
     """
 
@@ -126,8 +66,11 @@ class Clock:
     health: Health
     now: Callable[[], datetime]
     ping: Callable[[], None] = lambda: None
+    tidy: Callable[[], object] = lambda: None
     stopping: Callable[[], bool] = lambda: False
     _looked: set[Key] = field(default_factory=set)
+    _pinged: set[tuple[Key, ...]] = field(default_factory=set)
+    _tidied: list[date] = field(default_factory=list)
 
     def tick(self) -> None:
         """Send what waits and do what is due. It never raises."""
@@ -140,6 +83,10 @@ class Clock:
                     break
                 with _told(problems):
                     unit()
+        with _told(problems):
+            self._ping_finished()
+        with _told(problems):
+            self._tidy_daily()
         self.health.ticked(tuple(problems))
 
     def _units(self, problems: list[str]) -> list[Callable[[], None]]:
@@ -151,8 +98,14 @@ class Clock:
             *keys_of(Kind.EVENING, tomorrow, self.rhythm),
         ]
         ledger = {*self.post.known(asked), *self._looked}
-        open_days = {job.day for job in self.jobs.list(today, tomorrow)}
-        found = due(self.now(), self.zone, self.rhythm, ledger, open_days)
+        open_jobs = self.jobs.list(today, tomorrow)
+        open_days = {job.day for job in open_jobs}
+        close_days = set()
+        for job in open_jobs:
+            with _told(problems):
+                if self._has_base_on(job):
+                    close_days.add(job.day)
+        found = due(self.now(), self.zone, self.rhythm, ledger, open_days, close_days)
         units: list[Callable[[], None]] = []
         for kind, day in dict.fromkeys((one.kind, one.day) for one in found):
             these = [one for one in found if (one.kind, one.day) == (kind, day)]
@@ -163,7 +116,7 @@ class Clock:
         return units
 
     def _brief(self, wanted: Sequence[Due]) -> None:
-        """Make one brief for all recipients who have not got it, send it, and ping."""
+        """Make one brief for all recipients who have not got it, and send it."""
         kind, day = wanted[0].kind, wanted[0].day
         made = self.briefs.make(day, Moment(kind.value))
         for entry in made.entries:
@@ -173,7 +126,6 @@ class Clock:
             self.post.put(made, one.key.recipient)
         log.info("The %s brief for %s is made: %d jobs.", kind.value, day, len(made.entries))
         self._send()
-        self.ping()
 
     def _look(self, wanted: Due, problems: list[str]) -> None:
         """Judge the open jobs of a day anew and tell what changed."""
@@ -207,6 +159,32 @@ class Clock:
         for key in self._change_keys(subject):
             self.post.put_notice(key, news, entry)
         log.info("A change notice for job %s is made: %s.", job.ref, news.kind.value)
+
+    def _has_base_on(self, job: Job) -> bool:
+        """Return whether a job of today is between the base and the end of the bake."""
+        if job.day != self._today():
+            return False
+        return is_on(self._last_said(job), self.reports.report(job), self.now())
+
+    def _ping_finished(self) -> None:
+        """Ping once for each brief that all its recipients have got."""
+        today = self._today()
+        current = {
+            keys_of(Kind.MORNING, today, self.rhythm),
+            keys_of(Kind.EVENING, today + timedelta(days=1), self.rhythm),
+        }
+        self._pinged.intersection_update(current)
+        for keys in sorted(current - self._pinged):
+            if keys and set(keys) <= set(self.post.delivered(keys)):
+                self._pinged.add(keys)
+                self.ping()
+
+    def _tidy_daily(self) -> None:
+        """Forget what is old, once in each local day."""
+        today = self._today()
+        if self._tidied != [today]:
+            self._tidied[:] = [today]
+            self.tidy()
 
     def _free_subject(self, ref: str) -> str | None:
         """Return the subject of the next notice on a job today, None if it has had them all."""
@@ -248,8 +226,8 @@ class Clock:
 
 
 def _hour(key: Key) -> str:
-    """Return the hour of a look."""
-    return key.subject.rsplit(" ", 1)[-1]
+    """Return the hour of a look, without its quarter."""
+    return key.subject.rsplit(" ", 1)[-1].partition(":")[0]
 
 
 @contextmanager

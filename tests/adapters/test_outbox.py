@@ -83,6 +83,19 @@ def test_a_key_is_taken_once(box):
     assert contract.known([key(), key(recipient=BEN)]) == {key()}
 
 
+def test_delivered_is_only_what_was_sent(box):
+    """What waits, is on its way or failed has not been delivered."""
+    others = [key(subject=word) for word in ("waits", "failed")]
+    for known_by in (key(), *others):
+        box.enqueue(outgoing(known_by), NOW)
+    assert box.delivered([key(), *others]) == set()
+    for end in (Sending.SENT, Sending.FAILED):
+        box.close(box.claim(NOW, UNTIL), end, NOW)
+    assert len(box.delivered([key(), *others])) == 1
+    (sent,) = box.delivered([key(), *others])
+    assert line(box, sent).state is Sending.SENT
+
+
 @pytest.mark.parametrize("part", ["recipient", "kind", "subject"])
 def test_every_part_of_the_key_counts(box, part):
     """Another recipient, kind or subject is another message."""

@@ -5,13 +5,16 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from days import job
+from outgoing import ME, key, outgoing
 
 from sprayadvisor.adapters.store.bookings import SqlBookings
 from sprayadvisor.adapters.store.engine import migrate, open_engine
+from sprayadvisor.adapters.store.outbox import SqlOutbox
 from sprayadvisor.adapters.store.snapshots import SqlSnapshots
 from sprayadvisor.adapters.store.upkeep import SqlUpkeep
 from sprayadvisor.advice.model import Customer
 from sprayadvisor.errors import StoreError
+from sprayadvisor.services.ports.outbox import Sending
 
 AT = datetime(2026, 4, 16, 17, 0, tzinfo=UTC)
 
@@ -80,3 +83,16 @@ def test_old_weather_goes_but_the_last_of_a_place_stays(engine):
     assert SqlUpkeep(engine).forget_weather(AT - timedelta(days=14)) == 2
     assert kept.latest("a").fetched_at == AT - timedelta(days=1)
     assert kept.latest("b").fetched_at == AT - timedelta(days=40)
+
+
+def test_old_ledger_lines_go_and_what_waits_stays(engine):
+    """A line closed long ago is removed; one closed lately or still open is kept."""
+    box = SqlOutbox(engine, ME)
+    for subject in ("old", "new", "waiting"):
+        box.enqueue(outgoing(key(subject=subject)), AT - timedelta(days=500))
+    for closed in (AT - timedelta(days=450), AT):
+        claim = box.claim(AT - timedelta(days=500), AT)
+        box.close(claim, Sending.SENT, closed)
+    assert SqlUpkeep(engine).forget_messages(AT - timedelta(days=400)) == 1
+    assert [line.key.subject for line in box.ledger()] == ["new", "waiting"]
+    assert SqlUpkeep(engine).forget_messages(AT - timedelta(days=400)) == 0

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from days import EVENING, KIT, climate_for, job, outlook, plan_for
 
+from sprayadvisor.advice.base_on import is_on
 from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.change import LEAD, MARGIN, coat_ahead, crossing, notice
 from sprayadvisor.advice.checks import Check, Level
@@ -314,6 +315,38 @@ def test_not_judged_is_never_news():
     """A garage stays a garage."""
     indoors = judged(job(site=replace(job().site, cover=Cover.INDOORS)))
     assert told(indoors, TIMES[0].begin, said_of(indoors, "morning", EVENING)) is None
+
+
+@pytest.mark.parametrize(
+    ("now", "is_so"),
+    [
+        (time_of("base-1").begin - MINUTE, False),
+        (time_of("base-1").begin, True),
+        (time_of("clear-lamp").end - MINUTE, True),
+        (time_of("clear-lamp").end, False),
+    ],
+)
+def test_the_base_is_on_from_its_first_coat_to_the_end_of_the_bake(now, is_so):
+    """By the times of the plan that was told, to the minute."""
+    assert is_on(BRIEF, None, now) is is_so
+
+
+def test_who_was_told_not_to_go_has_no_base_on_unless_he_says_he_is_at_work():
+    """A plan that was dropped has no times; a report without a plan is taken at its word."""
+    now = time_of("base-1").begin
+    assert not is_on(replace(BRIEF, word=NO), None, now)
+    assert not is_on(None, None, now)
+    assert is_on(replace(BRIEF, word=NO), report("base", now), now)
+
+
+def test_a_report_moves_the_time_at_which_the_base_is_on():
+    """Half an hour late at the base: not on by the plan, on by what he said."""
+    late = time_of("base-1").begin + 30 * MINUTE
+    said = report("base", late)
+    assert not is_on(BRIEF, said, late - MINUTE)
+    assert is_on(BRIEF, said, late)
+    assert is_on(BRIEF, said, time_of("clear-lamp").end + 29 * MINUTE)
+    assert not is_on(BRIEF, said, time_of("clear-lamp").end + 30 * MINUTE)
 
 
 @pytest.mark.parametrize("stage", ["base-1", "base-flash", "blend", "blend-flash", "clear-2"])

@@ -139,6 +139,23 @@ def test_a_look_is_once_an_hour_even_when_the_hour_comes_twice():
     assert kinds(at("17 10:20"), MADE | {first}, {TODAY}) == [("look", 17)]
 
 
+@pytest.mark.parametrize(
+    ("now", "close", "subject"),
+    [
+        ("17 09:07", {TODAY}, "2026-04-17 2026-04-17T08:00"),
+        ("17 09:15", {TODAY}, "2026-04-17 2026-04-17T08:15"),
+        ("17 09:44", {TODAY}, "2026-04-17 2026-04-17T08:30"),
+        ("17 09:44", {TOMORROW}, "2026-04-17 2026-04-17T08"),
+    ],
+)
+def test_a_day_with_a_base_on_is_looked_at_by_the_quarter(now, close, subject):
+    """At any minute, once in each quarter hour, and that day alone."""
+    (one,) = due(at(now), LONDON, RHYTHM, MADE, {TODAY}, close)
+    assert one.key.subject == subject
+    assert due(at(now), LONDON, RHYTHM, MADE | {one.key}, {TODAY}, close) == ()
+    assert due(at(now), LONDON, RHYTHM, MADE, {TOMORROW}, {TODAY}) == ()
+
+
 def run(ticks, zone, rhythm=RHYTHM):
     """Return the ledger after these ticks, and how often each key came due."""
     ledger, times = set(), {}

@@ -22,8 +22,8 @@ from sprayadvisor.advice.said import Kind, Notice
 from sprayadvisor.errors import DeliveryError, StoreError
 from sprayadvisor.services import delivery as delivery_module
 from sprayadvisor.services.delivery import Delivery, Report, notice_until, useful_until
+from sprayadvisor.services.ports.clock import Post
 from sprayadvisor.services.ports.outbox import LONGEST_WAIT, Sending
-from sprayadvisor.services.rhythm import Post
 
 MINUTE = timedelta(minutes=1)
 WET = told(job(), outlook(wet_hour_mm=1.0))

@@ -35,7 +35,7 @@ def test_numbers_have_no_exponent(degrees, text):
     assert form_of(job).latitude == text
 
 
-@pytest.mark.parametrize("field", (*FORM_FIELDS, *RECORD_FIELDS), ids=lambda field: field.name)
+@pytest.mark.parametrize("field", [*FORM_FIELDS, *RECORD_FIELDS], ids=lambda field: field.name)
 def test_every_field_says_what_it_is(field):
     """Each has a meaning and an example, and a number has a unit or counts."""
     assert field.meaning

@@ -10,7 +10,8 @@ from days import job
 
 from sprayadvisor.advice.change import NOTICES_A_DAY
 from sprayadvisor.advice.policy import Moment
-from sprayadvisor.advice.said import Report
+from sprayadvisor.advice.rest import StageTime
+from sprayadvisor.advice.said import Report, Said
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import StoreError
 
@@ -158,6 +159,70 @@ def test_a_job_no_brief_told_of_is_told_if_it_will_not_do():
     w.briefs.words["NEW"] = Word.NO_GO
     w.run(60)
     assert w.kinds()[1:] == [("17 05:35", ANNA, "change", "NEW 2026-04-17 1")]
+
+
+def told_base(begin, end):
+    """Return what was said of a job whose base is on from begin to end."""
+    times = (
+        StageTime("mask", "hand", begin - timedelta(minutes=30), begin),
+        StageTime("base-1", "coat", begin, begin + timedelta(minutes=5), no_return=True),
+        StageTime("lamp", "lamp", end - timedelta(minutes=10), end),
+        StageTime("polish", "hand", end, end + timedelta(hours=1)),
+    )
+    return Said(utc("17 05:30"), "morning", Word.GO, "", times)
+
+
+def test_a_base_that_is_on_is_watched_by_the_quarter(monkeypatch):
+    """From the base to the end of the bake a look each quarter hour, else one an hour."""
+    w = world("17 05:30")
+    w.run(60)
+    base = told_base(utc("17 09:00"), utc("17 10:00"))
+    monkeypatch.setattr(w.said, "newest", lambda *_: (("morning", base),))
+    w.time.now = utc("17 08:00")
+    w.run(180)
+    looks = [f"{at:%H:%M}" for at, _, _ in w.briefs.made if at >= utc("17 08:00")]
+    assert looks == ["08:20", "09:00", "09:15", "09:30", "09:45", "10:20"]
+
+
+def test_a_report_moves_the_watch(monkeypatch):
+    """Who is at the base an hour early is watched an hour early; the hour's own look follows."""
+    w = world("17 05:30")
+    w.run(60)
+    base = told_base(utc("17 09:00"), utc("17 10:00"))
+    monkeypatch.setattr(w.said, "newest", lambda *_: (("morning", base),))
+    w.reports.by_ref["T1"] = Report(("base", "lamp", "polish"), utc("17 07:50"))
+    w.time.now = utc("17 08:00")
+    w.run(120)
+    looks = [f"{at:%H:%M}" for at, _, _ in w.briefs.made if at >= utc("17 08:00")]
+    assert looks == ["08:00", "08:15", "08:30", "08:45", "08:50", "09:20"]
+
+
+def test_the_ping_waits_until_all_have_the_brief():
+    """Neither a brief that waits nor one that lacks a recipient is reported as finished."""
+    w = world("17 05:30", recipients=(ANNA, BEN))
+    w.outbox.fault = LOCKED
+    w.outbox.put_fault_after = None
+    w.run(3)
+    assert w.pings == []
+    w.outbox.fault = None
+    w.run(3)
+    assert w.pings == [utc("17 05:33")]
+
+
+def test_a_restart_pings_for_the_brief_of_the_day_again():
+    """Whoever listens hears of today's brief, sent before the restart or after it."""
+    w = world("17 05:30")
+    w.run(2)
+    again = w.restarted()
+    again.run(3)
+    assert w.pings == [utc("17 05:30"), utc("17 05:32")]
+
+
+def test_old_things_are_forgotten_once_a_day():
+    """At the first tick and at the first of each local day, also when forgetting fails."""
+    w = world("17 05:30")
+    w.run(2 * 24 * 60, step=10)
+    assert w.tidied == [utc("17 05:30"), utc("17 23:00"), utc("18 23:00")]
 
 
 # --- things that fail -------------------------------------------------------------------------

@@ -120,6 +120,9 @@ class Outbox:
     def known(self, keys):
         return {key for key in keys if key in self.ready or key in self.contents}
 
+    def delivered(self, keys):
+        return {key for _, key in self.sent} & set(keys)
+
     def put(self, brief, recipient):
         from sprayadvisor.advice.due import Key
 
@@ -158,6 +161,7 @@ class World:
     outbox: Outbox
     health: Health
     pings: list
+    tidied: list
     clock: Clock
 
     def run(self, minutes, step=1):
@@ -172,7 +176,7 @@ class World:
 
     def restarted(self):
         """Return the same world after a restart: what was only in memory is gone."""
-        return replace(self, clock=replace(self.clock, _looked=set()))
+        return replace(self, clock=replace(self.clock, _looked=set(), _pinged=set(), _tidied=[]))
 
 
 def world(now="17 05:00", *jobs, recipients=(ANNA,), stopping=lambda: False):
@@ -180,7 +184,7 @@ def world(now="17 05:00", *jobs, recipients=(ANNA,), stopping=lambda: False):
     time = Time(utc(now))
     booked = Jobs(*(jobs or (job(),)))
     briefs, reports, said, outbox = Briefs(booked, time), Reports(), Said(), Outbox(time)
-    health, pings = Health(time), []
+    health, pings, tidied = Health(time), [], []
     clock = Clock(
         jobs=booked,
         briefs=briefs,
@@ -193,6 +197,7 @@ def world(now="17 05:00", *jobs, recipients=(ANNA,), stopping=lambda: False):
         health=health,
         now=time,
         ping=lambda: pings.append(time.now),
+        tidy=lambda: tidied.append(time.now),
         stopping=stopping,
     )
-    return World(time, booked, briefs, reports, said, outbox, health, pings, clock)
+    return World(time, booked, briefs, reports, said, outbox, health, pings, tidied, clock)

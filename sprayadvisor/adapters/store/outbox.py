@@ -15,7 +15,7 @@ from datetime import datetime
 from functools import cache
 from typing import Any, NamedTuple, Self
 
-from sqlalchemy import Connection, Engine, Row, RowMapping, and_, or_, select, update
+from sqlalchemy import Connection, Engine, Row, RowMapping, and_, or_, select, true, update
 from sqlalchemy.sql import ColumnElement
 
 from sprayadvisor.adapters.store.engine import insert_into, read, write
@@ -87,8 +87,15 @@ class SqlOutbox:
 
     def known(self, keys: Collection[Key]) -> set[Key]:
         """Return those of the keys that were ever put in."""
+        return self._found(keys, true())
+
+    def delivered(self, keys: Collection[Key]) -> set[Key]:
+        """Return those of the keys that were sent."""
+        return self._found(keys, OUTBOX.c.state == Sending.SENT.value)
+
+    def _found(self, keys: Collection[Key], where: ColumnElement[bool]) -> set[Key]:
         subjects = {key.subject for key in keys}
-        wanted = select(*_KEY).where(OUTBOX.c.subject.in_(subjects))
+        wanted = select(*_KEY).where(OUTBOX.c.subject.in_(subjects), where)
         with read(self.engine) as connection:
             return {Key(*row) for row in connection.execute(wanted)} & set(keys)
 

@@ -125,7 +125,7 @@ SNAPSHOTS = Table(
     Index(None, "place", "kind", "fetched_at"),
 )
 
-# The ledger too: a row stays when its message is gone, so that no key is ever sent a second time.
+# The ledger too: a row stays long after its message is gone, so that no key is sent a second time.
 OUTBOX = Table(
     "outbox",
     METADATA,

@@ -13,7 +13,7 @@ from pathlib import Path
 from sqlalchemy import Engine, and_, delete, func, or_, select, update
 
 from sprayadvisor.adapters.store.engine import read, write
-from sprayadvisor.adapters.store.schema import JOBS, SNAPSHOTS
+from sprayadvisor.adapters.store.schema import JOBS, OUTBOX, SNAPSHOTS
 from sprayadvisor.errors import StoreError
 
 _CONTACT = (
@@ -76,6 +76,14 @@ class SqlUpkeep:
                 delete(SNAPSHOTS)
                 .where(and_(SNAPSHOTS.c.fetched_at < before, SNAPSHOTS.c.id.not_in(last)))
                 .returning(SNAPSHOTS.c.id)
+            )
+            return len(done.all())
+
+    def forget_messages(self, before: datetime) -> int:
+        """Remove ledger lines that were closed before ``before``; count them."""
+        with write(self.engine) as connection:
+            done = connection.execute(
+                delete(OUTBOX).where(OUTBOX.c.closed_at < before).returning(OUTBOX.c.id)
             )
             return len(done.all())
 

@@ -96,7 +96,7 @@ class LedgerLine:
 
 
 class Outbox(Protocol):
-    """Keeps messages until they are sent, and for ever which were.
+    """Keeps messages until they are sent, and for more than a year which were.
 
         ready ── claim ──▸ sending ── close ──▸ sent, failed, expired
           ▴                 │    ▴
@@ -116,6 +116,10 @@ class Outbox(Protocol):
 
     def known(self, keys: Collection[Key]) -> set[Key]:
         """Return those of the keys that were ever put in."""
+        ...
+
+    def delivered(self, keys: Collection[Key]) -> set[Key]:
+        """Return those of the keys whose message the other side has."""
         ...
 
     def claim(self, at: datetime, until: datetime, *, useless_only: bool = False) -> Claim | None:
