@@ -18,6 +18,7 @@ from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.sheet import Choice
 from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
+from sprayadvisor.advice.wet_morning import Wet
 from sprayadvisor.science.airborne import HAZARDS, Hazard
 
 
@@ -177,8 +178,7 @@ class Entry:
         windows: of the coming days, in order.
         coats: first coat of each product in the best play.
         commitment: from the first coat without return to the end of its bake, UTC; None without.
-        wet_until: until when dew or rain stands on the panel that morning; None if dry.
-        wet_panel: index of the panel that stays wet longest.
+        wet: how long dew, frost or rain stands on the panels that morning; None if dry.
         weather: the day's weather there; None without a forecast.
         air: worst level of what lands in wet paint, in the best play.
         downwind: where its mist goes; None where the site names nothing downwind.
@@ -190,8 +190,7 @@ class Entry:
     windows: tuple[WindowBar, ...] = ()
     coats: tuple[CoatLine, ...] = ()
     commitment: tuple[datetime, datetime] | None = None
-    wet_until: datetime | None = None
-    wet_panel: int | None = None
+    wet: Wet | None = None
     weather: DayWeather | None = None
     air: tuple[AirLevel, ...] = ()
     downwind: Downwind | None = None

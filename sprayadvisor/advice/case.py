@@ -81,11 +81,17 @@ def cases_of(job: Job, starts_utc: Times) -> list[Case]:
     ]
 
 
-def events(cases: Sequence[Case], members: Members) -> list[panel.Event]:
-    """Return what was done to the panels, driving first and wiping last."""
+def events(cases: Sequence[Case], members: Members, first_row: int = 0) -> list[panel.Event]:
+    """Return what was done to the panels, driving first and wiping last.
+
+    Args:
+        cases: in the order of their rows.
+        members: as many rows for each case.
+        first_row: row of the first case's first member.
+    """
     found: list[panel.Event] = []
     for index, case in enumerate(cases):
-        first = index * len(members)
+        first = first_row + index * len(members)
         rows = slice(first, first + len(members))
         found += _driven(case, members, first)
         if case.washed_at_min is not None:

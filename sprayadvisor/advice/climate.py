@@ -4,28 +4,26 @@
     cases ───┴─ facing, cover, material, history ─────┴─ one trace of all panels ── Climate
 
 A case is a variant to compare: another panel, heading, cover, or something done to the car. All
-cases meet the same members, so that a difference between two cases is never chance.
+cases meet the same members, so that a difference between two cases is never chance. Panels in
+different weathers go through one trace as well: a step costs the same for one as for a hundred.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from sprayadvisor.advice.air_levels import LIGHT_COLOURS, air_levels
 from sprayadvisor.advice.case import Case, events
-from sprayadvisor.advice.cover import SURROUNDINGS_SKY, blows_in, in_house_shade
-from sprayadvisor.advice.downwind import downwind_level
 from sprayadvisor.advice.members import Members
-from sprayadvisor.advice.model import Site
+from sprayadvisor.advice.met import Air, Ground, Here, spot
 from sprayadvisor.advice.outlook import AirQuality, Floats, Times
-from sprayadvisor.science import convection, humidity, light, panel, sky, sun, wetness, wind
+from sprayadvisor.science import humidity, panel, wetness
 from sprayadvisor.science.panel_build import SKIN_HEAT_J_M2K, Build
-from sprayadvisor.science.quantities import STEP_MIN
 
-_HALF_STEP = np.timedelta64(STEP_MIN * 30, "s")
+# Panels traced at once: more in one go are hardly quicker, and their forcing fills the memory.
+MOST_ROWS = 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,23 +52,98 @@ class Climate:
         """Return the (member, step) array of one quantity in one case."""
         return self.values[quantity][index * self.n_members : (index + 1) * self.n_members]
 
+    def cases(self, first: int, stop: int) -> Climate:
+        """Return the climate of the cases from ``first`` up to but not including ``stop``."""
+        rows = slice(first * self.n_members, stop * self.n_members)
+        values = {name: array[rows] for name, array in self.values.items()}
+        return Climate(self.starts_utc, values, stop - first, self.n_members)
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Cases that stand in one weather.
+
+    Attributes:
+        members: the possible weathers.
+        cases: at least one.
+        air_quality: pollen and fine dust there; None where nothing is known of them.
+    """
+
+    members: Members
+    cases: Sequence[Case]
+    air_quality: AirQuality | None = None
+
+    @property
+    def rows(self) -> int:
+        """Rows of its climate."""
+        return len(self.cases) * len(self.members)
+
 
 def climate(
     members: Members, cases: Sequence[Case], air_quality: AirQuality | None = None
 ) -> Climate:
-    """Return what every panel meets in every member.
+    """Return what every panel meets in every member; see ``Scene`` for the arguments."""
+    return climates([Scene(members, cases, air_quality)])[0]
+
+
+def climates(scenes: Sequence[Scene]) -> list[Climate]:
+    """Return the climate of each scene, as if each were alone; their panels are traced together.
 
     Args:
-        members: the possible weathers; all cases stand in this one.
-        cases: at least one.
-        air_quality: pollen and fine dust there; None where nothing is known of them.
+        scenes: their grids may begin and end when they like.
     """
-    air = _Air(members, air_quality)
-    grounds = {_spot(case.site): case.site for case in cases}
-    known = {spot: _Ground(air, site) for spot, site in grounds.items()}
-    here = [_Here(air, known[_spot(case.site)], case) for case in cases]
-    traced = panel.trace(_forcing(here), _build(air, cases), events(cases, members))
-    tables = [at.values() for at in here]
+    found: dict[int, Climate] = {}
+    for together in _batches(scenes):
+        heres = [_here(scenes[index]) for index in together]
+        traced = _traced([scenes[index] for index in together], heres)
+        for index, here, part in zip(together, heres, traced, strict=True):
+            found[index] = _climate(scenes[index], here, part)
+    return [found[index] for index in range(len(scenes))]
+
+
+def _batches(scenes: Sequence[Scene]) -> Iterator[list[int]]:
+    """Yield the indices of scenes to trace together: as many steps, and not too many rows."""
+    by_steps: dict[int, list[int]] = {}
+    for index, scene in enumerate(scenes):
+        by_steps.setdefault(len(scene.members.starts_utc), []).append(index)
+    for indices in by_steps.values():
+        batch: list[int] = []
+        rows = 0
+        for index in indices:
+            if batch and rows + scenes[index].rows > MOST_ROWS:
+                yield batch
+                batch, rows = [], 0
+            batch.append(index)
+            rows += scenes[index].rows
+        yield batch
+
+
+def _here(scene: Scene) -> list[Here]:
+    """Return what each case of a scene meets."""
+    air = Air(scene.members, scene.air_quality)
+    grounds = {spot(case.site): case.site for case in scene.cases}
+    known = {key: Ground(air, site) for key, site in grounds.items()}
+    return [Here(air, known[spot(case.site)], case) for case in scene.cases]
+
+
+def _traced(scenes: Sequence[Scene], heres: Sequence[Sequence[Here]]) -> Iterator[panel.Trace]:
+    """Yield what becomes of the panels of each scene, traced together."""
+    everybody = [here for of_scene in heres for here in of_scene]
+    done: list[panel.Event] = []
+    first = 0
+    for scene in scenes:
+        done += events(scene.cases, scene.members, first)
+        first += scene.rows
+    whole = panel.trace(_forcing(everybody), _build(everybody), done)
+    first = 0
+    for scene in scenes:
+        yield whole.rows(slice(first, first + scene.rows))
+        first += scene.rows
+
+
+def _climate(scene: Scene, heres: Sequence[Here], traced: panel.Trace) -> Climate:
+    """Return the climate of one scene once its panels are traced."""
+    tables = [here.values() for here in heres]
     values = {name: np.concatenate([table[name] for table in tables]) for name in tables[0]}
     panel_temp_c = np.ascontiguousarray(traced.panel_temp_c.T)
     film_mm = np.ascontiguousarray(traced.film_mm.T)
@@ -84,187 +157,37 @@ def climate(
             values["air_temp_c"], values["rh_pct"], panel_temp_c
         ),
     }
-    return Climate(members.starts_utc, values, len(cases), len(members))
+    return Climate(scene.members.starts_utc, values, len(scene.cases), len(scene.members))
 
 
-def _spot(site: Site) -> tuple[object, ...]:
-    """Return what decides sun, wind and air at a site; sites alike in this share the work."""
-    place = (site.latitude, site.longitude, site.elevation_m, site.surroundings)
-    around = (site.ground, site.kerb, site.cover, tuple(site.downwind.items()))
-    return (*place, site.zone, site.shade_before, site.shade_after, *around)
-
-
-class _Air:
-    """What all sites in this weather share."""
-
-    def __init__(self, members: Members, air_quality: AirQuality | None) -> None:
-        self.members, self.air_quality = members, air_quality
-        self.middles = members.starts_utc + _HALF_STEP
-        air, rh = members["air_temp_c"], members["rh_pct"]
-        self.dew_point_c = humidity.dew_point_c(air, rh)
-        self.vapour_hpa = humidity.vapour_pressure_hpa(air, rh)
-        self.factor = np.exp(members.ln_convection)[:, np.newaxis]
-
-    def pressure_hpa(self, site: Site) -> float:
-        """Return the mean pressure of the forecast, or the standard one at this height."""
-        given = self.members["pressure_hpa"]
-        given = given[np.isfinite(given)]
-        if given.size:
-            return float(given.mean())
-        return float(
-            1013.25 * (1.0 - 2.25577e-5 * (site.elevation_m or 0.0)) ** 5.25588
-        )  # ISO 2533
-
-
-class _Ground:
-    """What all cases on one site share; (member, step)."""
-
-    def __init__(self, air: _Air, site: Site) -> None:
-        self.site = site
-        members = air.members
-        self.sun = sun.sun_position(
-            air.middles, site.latitude, site.longitude, site.elevation_m or 0.0
-        )
-        clear = sun.clear_ghi_wm2(self.sun.zenith_deg)
-        cloud = sky.effective_cloud_fraction(
-            members["ghi_wm2"], clear, self.sun.elevation_deg, members["cloud_fraction"]
-        )
-        self.longwave_down_wm2 = _longwave_down(members, cloud)
-        mean_share, gust_share = wind.gun_height_factor(site.surroundings.value)
-        self.wind_ms = mean_share * members["wind_10m_ms"]
-        self.gust_ms = gust_share * members["gust_10m_ms"]
-        self.gust_sustained_ms = wind.gust_sustained_ms(self.gust_ms)
-        self.house_shade = in_house_shade(site, air.middles)
-        self.light_lx = light.illuminance_lx(members["ghi_wm2"])
-        self.shade_lx = np.minimum(light.diffuse_illuminance_lx(members["dhi_wm2"]), self.light_lx)
-        self.low_sun = light.low_sun(self.sun.elevation_deg, members["dni_wm2"])
-        self.downwind = downwind_level(site, members["wind_from_deg"], members["wind_10m_ms"])
-        self._levels: dict[tuple[object, ...], dict[str, Floats]] = {}
-
-    def levels(self, air: _Air, case: Case, met: Mapping[str, Floats]) -> dict[str, Floats]:
-        """Return what is in the air at a case; those under one cover and alike share it."""
-        light_colour = case.panel.colour in LIGHT_COLOURS
-        key = case.covered_by, light_colour, case.washed_at_min, case.driven_at_min
-        if key not in self._levels:
-            self._levels[key] = air_levels(met, case, air.members, air.air_quality)
-        return self._levels[key]
-
-
-def _longwave_down(members: Members, cloud: Floats) -> Floats:
-    """Return the sky's long-wave radiation with each member's own error of emissivity, W/m²."""
-    air = members["air_temp_c"]
-    if np.isnan(members["cloud_fraction"]).all():  # a source without it: no night would be known
-        return np.full_like(air, np.nan)
-    black = sky.STEFAN_BOLTZMANN_WM2K4 * (air + sky.KELVIN) ** 4
-    offset = members.sky_emissivity_offset[:, np.newaxis]
-    return sky.longwave_down_wm2(air, members["rh_pct"], cloud) + offset * black
-
-
-class _Here:
-    """What one case meets; (member, step)."""
-
-    def __init__(self, air: _Air, ground: _Ground, case: Case) -> None:
-        self.air, self.ground, self.case = air, ground, case
-        self.shares = case.shares
-        self.beam = np.where(ground.house_shade, 0.0, self.shares.beam)
-        self.wind_ms = self.shares.wind * ground.wind_ms
-
-    def rain_mm(self, falling: Floats) -> Floats:
-        """Return the rain under the cover, drips included; nothing under a house's roof."""
-        if self.shares.rain == 0.0:
-            return np.zeros_like(falling)
-        share = self.shares.rain * blows_in(
-            self.case.covered_by, self.air.members.wet_hour_mm, self.wind_ms
-        )
-        return wetness.rain_on_panel_mm(falling, share, self.shares.drip_steps)
-
-    def gain_wm2(self) -> Floats:
-        """Return the heat the panel takes up from sun, sky and surroundings, W/m²."""
-        members, shown = self.air.members, self.case.panel
-        open_share = self.shares.sky * SURROUNDINGS_SKY[self.case.site.surroundings]
-        view = open_share * panel.sky_view(shown.tilt_deg)
-        down = self.ground.longwave_down_wm2 if view else np.zeros_like(members["air_temp_c"])
-        falling = panel.longwave_wm2(down, members["air_temp_c"], view)
-        return shown.emittance * falling + shown.absorptance * self._sunshine_wm2()
-
-    def _sunshine_wm2(self) -> Floats:
-        """Return the sun on the panel, W/m²."""
-        members, ground = self.air.members, self.ground
-        if self.shares.diffuse == 0.0:
-            return np.zeros_like(members["ghi_wm2"])
-        shining = sun.plane_irradiance_wm2(
-            self.case.panel.tilt_deg,
-            self.case.panel.azimuth_deg(self.case.heading_deg),
-            ground.sun,
-            members["ghi_wm2"],
-            members["dni_wm2"],
-            members["dhi_wm2"],
-            sun.GROUND_ALBEDO[self.case.site.ground.value],
-            self.air.middles,
-        )
-        scattered = shining.sky_diffuse + shining.ground
-        return self.beam * shining.beam + self.shares.diffuse * scattered
-
-    def convection(self) -> tuple[Floats, Floats]:
-        """Return convection by wind, W/m²K, and the share of the calm."""
-        exposed = convection.exposure(
-            self.case.panel.tilt_deg,
-            self.case.panel.azimuth_deg(self.case.heading_deg),
-            self.air.members["wind_from_deg"],
-        )
-        share = convection.wind_share(self.wind_ms)
-        forced = self.air.factor * share * convection.mcadams_wm2k(self.wind_ms, exposed)
-        return forced, self.air.factor * (1.0 - share)
-
-    def values(self) -> dict[str, Floats]:
-        """Return everything that does not hang on the panel's temperature, by quantity."""
-        members, ground, share = self.air.members, self.ground, self.shares
-        shape = members["air_temp_c"].shape
-        dim = share.diffuse * ground.shade_lx
-        met = {
-            "air_temp_c": members["air_temp_c"],
-            "rh_pct": members["rh_pct"],
-            "dew_point_c": self.air.dew_point_c,
-            "wind_ms": self.wind_ms,
-            "gust_ms": share.wind * ground.gust_ms,
-            "gust_sustained_ms": share.wind * ground.gust_sustained_ms,
-            "wind_from_deg": members["wind_from_deg"],
-            "wet_hour_mm": self.rain_mm(members.wet_hour_mm),
-            "light_lx": self.beam * ground.light_lx + (1.0 - self.beam) * dim,
-            "diffuse_lx": dim,
-            "low_sun": np.where(self.beam == 0.0, 0.0, ground.low_sun),
-            "sun_elevation_deg": np.broadcast_to(ground.sun.elevation_deg, shape),
-        }
-        return met | ground.levels(self.air, self.case, met) | {"downwind": ground.downwind}
-
-
-def _forcing(here: Sequence[_Here]) -> panel.Forcing:
+def _forcing(heres: Sequence[Here]) -> panel.Forcing:
     """Return the weather at all panels, (step, row)."""
-    members = here[0].air.members
-    winds = [at.convection() for at in here]
+    winds = [at.convection() for at in heres]
 
     def rows(parts: Sequence[Floats]) -> Floats:
         return np.ascontiguousarray(np.concatenate(parts).T)
 
     return panel.Forcing(
-        gain_wm2=rows([at.gain_wm2() for at in here]),
-        air_temp_c=rows([members["air_temp_c"]] * len(here)),
-        vapour_hpa=rows([here[0].air.vapour_hpa] * len(here)),
+        gain_wm2=rows([at.gain_wm2() for at in heres]),
+        air_temp_c=rows([at.air.members["air_temp_c"] for at in heres]),
+        vapour_hpa=rows([at.air.vapour_hpa for at in heres]),
         forced_wm2k=rows([forced for forced, _ in winds]),
         calm_share=rows([calm for _, calm in winds]),
-        rain_mm=rows([at.rain_mm(members["rain_mm"]) for at in here]),
+        rain_mm=rows([at.rain_mm(at.air.members["rain_mm"]) for at in heres]),
     )
 
 
-def _build(air: _Air, cases: Sequence[Case]) -> Build:
+def _build(heres: Sequence[Here]) -> Build:
     """Return what the panels of all rows are made of."""
+    members = [len(at.air.members) for at in heres]
+    panels = [at.case.panel for at in heres]
 
     def rows(values: Sequence[float]) -> Floats:
-        return np.repeat(np.asarray(values, dtype=np.float64), len(air.members))
+        return np.repeat(np.asarray(values, dtype=np.float64), members)
 
     return Build(
-        emittance=rows([case.panel.emittance for case in cases]),
-        tilt_deg=rows([case.panel.tilt_deg for case in cases]),
-        skin_j_m2k=rows([SKIN_HEAT_J_M2K[case.panel.material.value] for case in cases]),
-        pressure_hpa=rows([air.pressure_hpa(case.site) for case in cases]),
+        emittance=rows([shown.emittance for shown in panels]),
+        tilt_deg=rows([shown.tilt_deg for shown in panels]),
+        skin_j_m2k=rows([SKIN_HEAT_J_M2K[shown.material.value] for shown in panels]),
+        pressure_hpa=rows([at.air.pressure_hpa(at.case.site) for at in heres]),
     )

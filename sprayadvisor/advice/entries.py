@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 
 import numpy as np
 
@@ -24,25 +24,32 @@ from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.play import FIT
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.sheet import PotLife
+from sprayadvisor.advice.wet_morning import wet_morning
 from sprayadvisor.science.humidity import dew_point_c
 from sprayadvisor.science.quantities import STEP_MIN
 
 CHART_MARGIN = timedelta(hours=2)  # shown before and after the working day: the dew of the morning
-NOON = time(14, 0)  # a panel still wet by then is wet with rain, not with dew
 
 
-def entry(judgement: Judgement, outlook: Outlook, policy: Policy) -> Entry:
-    """Return the entry of a job that was judged on ``outlook``."""
+def entry(
+    judgement: Judgement, outlook: Outlook, policy: Policy, wiped: Climate | None = None
+) -> Entry:
+    """Return the entry of a job that was judged on ``outlook``.
+
+    Args:
+        judgement: the verdict with all it rests on.
+        outlook: the forecast.
+        policy: working hours.
+        wiped: the climate of the panels wiped dry on arrival, where one of them is wet then.
+    """
     if judgement.climate is None:
         return Entry(judgement, provenance=outlook.provenance)
-    wet_until, wet_panel = _wet_morning(judgement, judgement.climate)
     return Entry(
         judgement,
         windows=_window_bars(judgement),
         coats=_coats(judgement),
         commitment=_commitment(judgement),
-        wet_until=wet_until,
-        wet_panel=wet_panel,
+        wet=wet_morning(judgement.job, judgement.climate, wiped),
         weather=day_weather(outlook, judgement.job.day, judgement.job.site.zone, policy),
         air=air_met(judgement),
         downwind=downwind_met(judgement, policy),
@@ -141,26 +148,6 @@ def _commitment(judgement: Judgement) -> tuple[datetime, datetime] | None:
     begin = int(play.walk.begins[bounds[0], play.row])
     end = int(play.walk.ends[bounds[1], play.row])
     return (judgement.at(begin), judgement.at(end)) if min(begin, end) >= 0 else None
-
-
-def _wet_morning(judgement: Judgement, climate: Climate) -> tuple[datetime | None, int | None]:
-    """Return until when water stands on the wettest panel on the morning of the job, and which.
-
-    Counted in more than half of the members; None where every panel is dry at six.
-    """
-    job = judgement.job
-    begin = minute_of(climate.starts_utc, local_time(job.day, time(6), job.site.zone)) // STEP_MIN
-    end = minute_of(climate.starts_utc, local_time(job.day, NOON, job.site.zone)) // STEP_MIN
-    until: list[int] = []
-    for panel in range(climate.n_cases):
-        wet = climate.case("panel_wet", panel)[:, max(begin, 0) : max(end, 0)]
-        mostly = (wet > 0.5).mean(axis=0) > 0.5
-        dry = np.flatnonzero(~mostly)
-        until.append(int(dry[0]) if dry.size else mostly.size)
-    longest = int(np.argmax(until))
-    if until[longest] == 0:
-        return None, None
-    return judgement.at((begin + until[longest]) * STEP_MIN), longest
 
 
 def day_weather(outlook: Outlook, day: date, zone: str, policy: Policy) -> DayWeather:

@@ -63,13 +63,26 @@ def _job(entry: Entry) -> dict[str, Any]:
         "no_return_to": _time(commitment[1], zone),
         "windows": [_window(window, zone) for window in entry.windows],
         "coats": [_coat(line, zone) for line in entry.coats],
-        "wet_until": _time(entry.wet_until, zone),
+        "wet": _wet(entry, zone),
         "in_the_air": [_air(one, zone) for one in entry.air],
         "downwind": _downwind(entry.downwind, zone),
         "forecast_fetched_at": _time(entry.provenance.fetched_at, zone)
         if entry.provenance
         else None,
         "forecast_stale": entry.provenance.stale if entry.provenance else None,
+    }
+
+
+def _wet(entry: Entry, zone: str) -> dict[str, Any] | None:
+    """Return how long water stands on the panels."""
+    if entry.wet is None:
+        return None
+    return {
+        "panel": entry.judgement.job.panels[entry.wet.panel].part.value,
+        "until": _time(entry.wet.until, zone),
+        "white_until": _time(entry.wet.white_until, zone),
+        "wiped_at": _time(entry.wet.wiped_at, zone),
+        "wet_again_at": _time(entry.wet.again_at, zone),
     }
 
 

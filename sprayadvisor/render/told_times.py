@@ -164,10 +164,19 @@ def _choices(choices: tuple[Choice, ...]) -> str:
 
 
 def wet(entry: Entry) -> str:
-    """Return until when water stands on the panel in the morning."""
-    if entry.wet_until is None or entry.wet_panel is None:
+    """Return until when panels are white and wet in the morning, and what wiping helps."""
+    found = entry.wet
+    if found is None:
         return ""
     job = entry.judgement.job
-    until = clock(entry.wet_until, job.site.zone)
-    panel = panel_words(job.panels[entry.wet_panel])
-    return f"The {panel} stays wet until about {until} unless wiped. Gaps longer: blow them out."
+    zone = job.site.zone
+    panel = panel_words(job.panels[found.panel])
+    white = ""
+    if found.white_until:
+        white = f"is white until about {clock(found.white_until, zone)} and "
+    until = f"until about {clock(found.until, zone)}" if found.until else "all morning"
+    told = f"The {panel} {white}stays wet {until} unless wiped."
+    if found.wiped_at:
+        again = f"is wet again by {clock(found.again_at, zone)}" if found.again_at else "stays dry"
+        told += f" Wiped at {clock(found.wiped_at, zone)} it {again}."
+    return f"{told} Gaps longer: blow them out."

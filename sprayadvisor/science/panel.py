@@ -192,6 +192,12 @@ class Trace:
     body_temp_c: Floats
     film_mm: Floats
 
+    def rows(self, chosen: slice) -> Trace:
+        """Return what became of some of the panels."""
+        return Trace(
+            self.panel_temp_c[:, chosen], self.body_temp_c[:, chosen], self.film_mm[:, chosen]
+        )
+
 
 def trace(
     forcing: Forcing, build: Build, events: Sequence[Event] = (), step_s: float = 60.0 * STEP_MIN

@@ -20,15 +20,13 @@ from datetime import date, datetime, timedelta
 from typing import Protocol
 
 from sprayadvisor.advice.brief import Brief, Entry
-from sprayadvisor.advice.case import cases_of
-from sprayadvisor.advice.climate import Climate, climate
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.day import air_line, clashes, in_order, load, offers
 from sprayadvisor.advice.entries import entry
+from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Job, Kit, Site
-from sprayadvisor.advice.outlook import Outlook
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.process import Process
@@ -137,51 +135,42 @@ class Briefs:
         moment: Moment,
         now: datetime,
     ) -> list[Entry]:
-        """Judge every job, those of one place over the same climate."""
-        entries = []
-        for key in dict.fromkeys(place_key(job.site) for job in jobs):
-            here = [job for job in jobs if place_key(job.site) == key]
-            entries += self._entries_at(here, weather[key], moment, now)
-        return entries
+        """Judge every job, those of one place over the same weather."""
+        places = dict.fromkeys(place_key(job.site) for job in jobs)
+        groups = [
+            Group(
+                [job for job in jobs if place_key(job.site) == key],
+                draw(outlook, MEMBERS, seed=_seed(key), origin=outlook.provenance.fetched_at),
+                weather[key].air,
+            )
+            for key in places
+            if (outlook := weather[key].outlook) is not None and not outlook.missing
+        ]
+        met = job_climates(groups)
+        return [
+            self._entry(job, weather[place_key(job.site)], met.get(job.ref), moment, now)
+            for job in jobs
+        ]
 
-    def _entries_at(
-        self, jobs: Sequence[Job], weather: SiteWeather, moment: Moment, now: datetime
-    ) -> list[Entry]:
-        """Judge the jobs of one place."""
-        plans = {job.ref: self._plan(job) for job in jobs}
-        outlook = weather.outlook
-        if outlook is None:
-            return [_unknown(job, weather.problem) for job in jobs]
-        if outlook.missing:
-            why = f"the forecast gives no {', '.join(outlook.missing)} here"
-            return [_unknown(job, why) for job in jobs]
-        cases = {job.ref: cases_of(job, outlook.starts_utc) for job in jobs}
-        members = draw(outlook, MEMBERS, seed=_seed(jobs), origin=outlook.provenance.fetched_at)
-        stacked = [case for job in jobs for case in cases[job.ref]]
-        everywhere = climate(members, stacked, weather.air)
-        entries, first = [], 0
-        for job in jobs:
-            here = _part(everywhere, first, len(cases[job.ref]))
-            first += len(cases[job.ref])
-            plan = plans[job.ref]
-            if isinstance(plan, str):
-                entries.append(_unknown(job, plan))
-                continue
-            entries.append(self._judged(job, plan, here, outlook, moment, now))
-        return entries
-
-    def _judged(
+    def _entry(
         self,
         job: Job,
-        plan: Plan,
-        here: Climate,
-        outlook: Outlook,
+        weather: SiteWeather,
+        met: JobClimate | None,
         moment: Moment,
         now: datetime,
     ) -> Entry:
-        """Judge one job that has weather and a plan."""
-        found = judge(job, plan, here, self.policy, self.policy.thresholds[moment], now)
-        return entry(found, outlook, self.policy)
+        """Judge one job, or say why it cannot be judged."""
+        plan, outlook = self._plan(job), weather.outlook
+        if outlook is None:
+            return _unknown(job, weather.problem)
+        if met is None:
+            missing = ", ".join(outlook.missing)
+            return _unknown(job, f"the forecast gives no {missing} here")
+        if isinstance(plan, str):
+            return _unknown(job, plan)
+        found = judge(job, plan, met.climate, self.policy, self.policy.thresholds[moment], now)
+        return entry(found, outlook, self.policy, met.wiped)
 
     def _plan(self, job: Job) -> Plan | str:
         """Return the plan of a job, or why there is none."""
@@ -202,20 +191,13 @@ class Briefs:
         return van_temps(outlook, evening, day, self.zone)
 
 
-def _seed(jobs: Sequence[Job]) -> int:
+def _seed(place: str) -> int:
     """Return the seed of a place: a newer forecast brings new weather, not new luck."""
-    return zlib.crc32(place_key(jobs[0].site).encode())
+    return zlib.crc32(place.encode())
 
 
 def _unknown(job: Job, why: str) -> Entry:
     return Entry(Judgement(job, Word.UNKNOWN, why))
-
-
-def _part(whole: Climate, first_case: int, cases: int) -> Climate:
-    """Return the climate of some of the cases."""
-    rows = slice(first_case * whole.n_members, (first_case + cases) * whole.n_members)
-    values = {name: array[rows] for name, array in whole.values.items()}
-    return Climate(whole.starts_utc, values, cases, whole.n_members)
 
 
 def _problems(jobs: Sequence[Job], problems: Mapping[str, str]) -> tuple[str, ...]:

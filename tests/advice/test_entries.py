@@ -81,7 +81,7 @@ def test_two_pack_indoors_is_told_without_times():
 
 
 def test_dew_on_a_clear_morning_is_told_with_its_end():
-    """After a clear, damp, still night the roof is wet at six, and dries as the sun climbs."""
+    """After a clear, damp, still night panels are wet at six, and dry as the sun climbs."""
     dewy = outlook(
         air_temp_c=lambda h: 6.0 + 9.0 * np.clip(np.sin(np.pi * (h - 6) / 14), 0, None),
         rh_pct=lambda h: 97.0 - 40.0 * np.clip(np.sin(np.pi * (h - 6) / 14), 0, None),
@@ -94,9 +94,9 @@ def test_dew_on_a_clear_morning_is_told_with_its_end():
     )
     panels = (Panel(Part.LEFT_DOOR, Colour.WHITE), Panel(Part.ROOF, Colour.WHITE))
     made = told(job(panels=panels), dewy)
-    assert made.wet_until is not None
-    assert time(6, 15) < local(made.wet_until) < time(13)
-    assert told().wet_until is None
+    assert made.wet.panel == 0  # the door faces west
+    assert time(6, 15) < local(made.wet.until) < time(13)
+    assert told().wet is None
 
 
 def test_chart_covers_the_working_day_with_a_margin():

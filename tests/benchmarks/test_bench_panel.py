@@ -1,13 +1,14 @@
 """How long the panel takes; run with ``pytest tests/benchmarks``. Nothing here asserts a time."""
 
 import tracemalloc
+from dataclasses import replace
 
 import days
 import numpy as np
 import pytest
 
 from sprayadvisor.advice.case import Case
-from sprayadvisor.advice.climate import climate
+from sprayadvisor.advice.climate import Scene, climate, climates
 from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Colour, Panel, Part
 from sprayadvisor.science import convection, humidity, panel, sky, sun
@@ -97,8 +98,36 @@ def test_bench_climate_of_one_job(benchmark, n_cases):
     """A week, 32 members, one panel up to twelve cases."""
     members = draw(days.outlook(7), MEMBERS, seed=1, origin=days.EVENING)
     cases = [Case(days.SITE, Panel(part, Colour.BLACK)) for part in list(Part)[:n_cases]]
-    met = benchmark.pedantic(climate, (members, cases), rounds=8, warmup_rounds=1)
+    met = benchmark.pedantic(climate, (members, cases), rounds=20, warmup_rounds=1)
     assert met["panel_temp_c"].shape == (n_cases * MEMBERS, STEPS)
+
+
+def place(number):
+    """Return one roof in invented weather of its own."""
+    site = replace(days.SITE, latitude=50.0 + 0.08 * number)
+    sky_ = days.outlook(7, air_temp_c=lambda h: 8.0 + 0.05 * number + 5.0 * np.sin((h - 9) / 4))
+    members = draw(sky_, MEMBERS, seed=number, origin=days.EVENING)
+    return Scene(members, [Case(site, Panel(Part.ROOF, Colour.BLACK))])
+
+
+@pytest.mark.benchmark(group="climate of many places")
+@pytest.mark.parametrize(("places", "together"), [(12, False), (12, True), (50, True), (100, True)])
+def test_bench_climate_of_many_places(benchmark, places, together):
+    """A week, 32 members, one panel at each place, one by one or in one go; and the memory."""
+    scenes = [place(number) for number in range(places)]
+
+    def whole():
+        if together:
+            return climates(scenes)
+        return [climate(scene.members, scene.cases) for scene in scenes]
+
+    met = benchmark.pedantic(whole, rounds=3, warmup_rounds=1)
+    assert len(met) == places
+    del met
+    tracemalloc.start()
+    whole()
+    benchmark.extra_info["peak_mb"] = round(tracemalloc.get_traced_memory()[1] / 1e6)
+    tracemalloc.stop()
 
 
 def test_bench_drawing_members(benchmark):

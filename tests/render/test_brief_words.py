@@ -8,13 +8,15 @@ from types import MappingProxyType
 
 import pytest
 from briefs import NASTY, brief, entries, told
-from days import EVENING, SITE, job, outlook
+from days import EVENING, MORNING, SITE, job, outlook
 
 from sprayadvisor.advice.brief import Offer, WindowBar
 from sprayadvisor.advice.model import Colour, Customer, Panel, Part
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
+from sprayadvisor.advice.wet_morning import Wet
+from sprayadvisor.render import told_times
 from sprayadvisor.render.cautions import FIRE, KERB, TWO_PACK, WEATHER_ONLY
 from sprayadvisor.render.email import Rendered, brief_message, chart_cid, to_email_message
 from sprayadvisor.render.html import brief_html
@@ -223,11 +225,38 @@ def test_several_panels_name_the_one_that_limits():
     )
     facts = {f.label: f.text for f in tell(brief(two, clashes=(), ring=()), DISPLAY).jobs[0].facts}
     assert "On the " in facts["Tightest"]
-    wet = replace(two, wet_until=EVENING, wet_panel=1)
+    wet = replace(two, wet=Wet(1, EVENING))
     facts = {f.label: f.text for f in tell(brief(wet, clashes=(), ring=()), DISPLAY).jobs[0].facts}
     assert facts["Wet panel"].startswith(
         "The dark grey left door stays wet until about 18:00 unless wiped. Gaps longer"
     )
+
+
+@pytest.mark.parametrize(
+    ("found", "words"),
+    [
+        (
+            Wet(0, EVENING, MORNING),
+            "is white until about 06:30 and stays wet until about 18:00 unless wiped. Gaps",
+        ),
+        (Wet(0, None), "stays wet all morning unless wiped."),
+        (Wet(0, EVENING, wiped_at=MORNING), "unless wiped. Wiped at 06:30 it stays dry."),
+        (
+            Wet(0, EVENING, wiped_at=MORNING, again_at=MORNING + timedelta(minutes=15)),
+            "unless wiped. Wiped at 06:30 it is wet again by 06:45.",
+        ),
+    ],
+)
+def test_water_on_a_panel_is_told_with_its_end_and_what_wiping_helps(found, words):
+    """White, wet, wiped and wet again, each by the clock, in local time; JSON has the same."""
+    entry = replace(told(job()), wet=found)
+    assert words in told_times.wet(entry)
+    said = brief_json(brief(entry, clashes=(), ring=()))["jobs"][0]["wet"]
+    assert said["panel"] == "rear_bumper"
+    known = [found.until, found.white_until, found.wiped_at, found.again_at]
+    assert [value is not None for value in list(said.values())[1:]] == [
+        at is not None for at in known
+    ]
 
 
 def test_a_day_without_start_and_rain_by_the_hour():
