@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -9,6 +10,7 @@ from sprayadvisor.bootstrap.ground import Ground
 
 if TYPE_CHECKING:
     from sprayadvisor.adapters.open_meteo import OpenMeteo
+    from sprayadvisor.adapters.store.budget import SqlBudget
     from sprayadvisor.adapters.store.snapshots import SqlSnapshots
     from sprayadvisor.services.places import Places
     from sprayadvisor.services.weather import Weather
@@ -31,12 +33,24 @@ class WeatherServices(Ground):
         return key.get_secret_value() if key else None
 
     @cached_property
+    def budget(self) -> SqlBudget:
+        """What may be asked of the weather services."""
+        from sprayadvisor.adapters.store.budget import SqlBudget
+        from sprayadvisor.services.ports.budget import LIMITS
+
+        own = self.settings.forecast
+        limits = LIMITS[own.effective_plan]
+        if own.calls_per_month is not None:
+            limits = replace(limits, month=own.calls_per_month)
+        return SqlBudget(self.engine, limits)
+
+    @cached_property
     def forecast(self) -> OpenMeteo:
         """The forecast service."""
         from sprayadvisor.adapters.open_meteo import OpenMeteo
 
         address = self.settings.forecast.endpoints().forecast
-        return OpenMeteo(address, self._weather_key)
+        return OpenMeteo(address, self._weather_key, budget=self.budget)
 
     @cached_property
     def air_quality(self) -> OpenMeteo:
@@ -45,7 +59,12 @@ class WeatherServices(Ground):
 
         address = self.settings.forecast.endpoints().air_quality
         return OpenMeteo(
-            address, self._weather_key, service=AIR_QUALITY, timeout=(3.0, 8.0), deadline_s=15.0
+            address,
+            self._weather_key,
+            service=AIR_QUALITY,
+            timeout=(3.0, 8.0),
+            deadline_s=15.0,
+            budget=self.budget,
         )
 
     @cached_property
@@ -69,7 +88,7 @@ class WeatherServices(Ground):
     @cached_property
     def weather(self) -> Weather:
         """The weather at each site."""
-        from sprayadvisor.adapters.open_meteo import read_air_quality, read_outlook
+        from sprayadvisor.adapters.open_meteo import read_air_quality, read_outlook, same_values
         from sprayadvisor.services.weather import Weather
 
         return Weather(
@@ -79,4 +98,5 @@ class WeatherServices(Ground):
             read=read_outlook,
             air_client=self.air_quality,
             read_air=read_air_quality,
+            same=same_values,
         )

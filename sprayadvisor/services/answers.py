@@ -26,6 +26,9 @@ from sprayadvisor.services.ports import ForecastClient, Place, Snapshot, Snapsho
 
 REST_AFTER_FAILURE = timedelta(minutes=2)  # so that an outage does not slow every page down
 LONGEST_REST = timedelta(hours=1)
+# The models behind the slowest places are run every six hours; two runs that change nothing in
+# eleven days of fourteen quantities are no runs.
+FROZEN_AFTER = timedelta(hours=12)
 
 log = logging.getLogger(__name__)
 
@@ -74,6 +77,7 @@ class Answers(Generic[Value]):
         read: turns an answer into a value.
         kind: the kind of snapshot it is kept as.
         noun: what it is called in sentences.
+        same: whether two answers hold the same numbers; without it nobody looks.
     """
 
     def __init__(
@@ -85,9 +89,10 @@ class Answers(Generic[Value]):
         *,
         kind: str,
         noun: str,
+        same: Callable[[bytes, bytes], bool] | None = None,
     ) -> None:
         self._client, self._snapshots, self._now, self._read = client, snapshots, now, read
-        self._kind, self._noun = kind, noun
+        self._kind, self._noun, self._same = kind, noun, same
         self._rests: dict[str, _Rest] = {}
 
     def for_places(
@@ -109,30 +114,35 @@ class Answers(Generic[Value]):
         kept = {key: self._latest(key) for key in places}
         young: dict[str, Answer[Value]] = {}
         for key, site in () if refresh else places.items():
-            if answer := self._young(site, kept[key], max_age):
+            if answer := self._young(site, kept[key], max_age, unusable_after):
                 young[key] = answer
         wanted = {key: site for key, site in places.items() if key not in young}
         fetched = {
             key: self._fall_back(places[key], kept[key], unusable_after, outcome)
             if isinstance(outcome, WeatherError)
             else outcome
-            for key, outcome in self._fetch(wanted, refresh=refresh).items()
+            for key, outcome in self._fetch(wanted, kept, unusable_after, refresh=refresh).items()
         }
         return {key: young.get(key) or fetched[key] for key in places}
 
     def _young(
-        self, site: Site, snapshot: Snapshot | None, max_age: timedelta
+        self, site: Site, snapshot: Snapshot | None, max_age: timedelta, unusable_after: timedelta
     ) -> Answer[Value] | None:
         """Return the kept answer if it may be used without asking."""
         if snapshot is None or not timedelta(0) <= self._now() - snapshot.fetched_at < max_age:
             return None
         try:
-            return Answer(self._value(site, snapshot, stale=False))
+            return self._judged(site, snapshot, unusable_after)
         except WeatherMalformed:
             return None
 
     def _fetch(
-        self, places: Mapping[str, Site], *, refresh: bool
+        self,
+        places: Mapping[str, Site],
+        kept: Mapping[str, Snapshot | None],
+        unusable_after: timedelta,
+        *,
+        refresh: bool,
     ) -> dict[str, Answer[Value] | WeatherError]:
         """Ask for the places that are not resting after a failure."""
         outcomes: dict[str, Answer[Value] | WeatherError] = {}
@@ -153,31 +163,52 @@ class Answers(Generic[Value]):
                 error = result.error or WeatherMalformed(f"The {self._noun} service sent nothing.")
                 outcomes[place.key] = error
             else:
+                since = self._unchanged_since(kept[place.key], result.payload)
                 snapshot = Snapshot(
-                    place.key, self._kind, fetched_at, result.request, result.payload
+                    place.key, self._kind, fetched_at, result.request, result.payload, since
                 )
-                outcomes[place.key] = self._take(places[place.key], snapshot)
+                outcomes[place.key] = self._take(places[place.key], snapshot, unusable_after)
             self._note(place.key, outcomes[place.key])
         return outcomes
 
-    def _take(self, site: Site, snapshot: Snapshot) -> Answer[Value] | WeatherError:
+    def _unchanged_since(self, before: Snapshot | None, payload: bytes) -> datetime | None:
+        """Return since when a place's numbers have been these, None if they are new."""
+        if before is None or self._same is None or not self._same(before.payload, payload):
+            return None
+        return before.first_seen
+
+    def _take(
+        self, site: Site, snapshot: Snapshot, unusable_after: timedelta
+    ) -> Answer[Value] | WeatherError:
         """Read an answer and, if it can be used, keep it."""
         try:
-            value = self._value(site, snapshot, stale=False)
+            answer = self._judged(site, snapshot, unusable_after)
         except WeatherMalformed as error:
             return error
         try:
-            self._snapshots.save(
-                snapshot.place,
-                snapshot.kind,
-                snapshot.fetched_at,
-                snapshot.request,
-                snapshot.payload,
-            )
+            self._snapshots.save(snapshot)
         except StoreError as error:  # the answer is good all the same
             log.warning("%s", error)
-            return Answer(value, str(error))
-        return Answer(value)
+            return Answer(answer.value, " ".join(filter(None, (answer.problem, str(error)))))
+        return answer
+
+    def _judged(self, site: Site, snapshot: Snapshot, unusable_after: timedelta) -> Answer[Value]:
+        """Return an answer, as old as its numbers where they have not changed for too long.
+
+        Raises:
+            WeatherMalformed: it cannot be read.
+        """
+        if snapshot.fetched_at - snapshot.first_seen <= FROZEN_AFTER:
+            return Answer(self._value(site, snapshot, stale=False))
+        age = self._now() - snapshot.first_seen
+        told = (
+            f"The {self._noun} service has sent the same numbers for {_age_words(age)}, "
+            "so it may have stopped renewing them"
+        )
+        if age > unusable_after:
+            return Answer(None, f"{told}: too old to judge by; try again later.")
+        value = self._read(snapshot.payload, site, fetched_at=snapshot.first_seen, stale=True)
+        return Answer(value, f"{told}; they are used as being that old.")
 
     def _note(self, key: str, outcome: Answer[Value] | WeatherError) -> None:
         """Let a place rest after a failure, and log it once."""
@@ -201,7 +232,10 @@ class Answers(Generic[Value]):
         if snapshot is None:
             return Answer(None, f"{error} There is no earlier {self._noun} for this place.")
         # Of a fetch in the future, which a clock set back makes, the distance counts.
-        age = abs(self._now() - snapshot.fetched_at)
+        since = snapshot.fetched_at
+        if since - snapshot.first_seen > FROZEN_AFTER:
+            since = snapshot.first_seen
+        age = abs(self._now() - since)
         told = f"The last {self._noun} is {_age_words(age)} old"
         if age > unusable_after:
             return Answer(None, f"{error} {told}, too old to judge by.")

@@ -64,6 +64,7 @@ class Weather:
         read: turns an answer into an outlook.
         air_client: asks the air-quality service; without it the air is not known.
         read_air: turns an answer into pollen and fine dust.
+        same: whether two forecasts hold the same numbers.
     """
 
     def __init__(
@@ -74,10 +75,11 @@ class Weather:
         read: Reader[Outlook],
         air_client: ForecastClient | None = None,
         read_air: Reader[AirQuality] | None = None,
+        same: Callable[[bytes, bytes], bool] | None = None,
     ) -> None:
         self._now, self._read = now, read
         self._forecasts = Answers(
-            client, snapshots, now, self._outlook, kind="forecast", noun="forecast"
+            client, snapshots, now, self._outlook, kind="forecast", noun="forecast", same=same
         )
         self._air: Answers[AirQuality] | None = None
         if air_client is not None and read_air is not None:

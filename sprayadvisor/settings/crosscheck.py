@@ -15,9 +15,9 @@ from pydantic_core import PydanticCustomError
 from sprayadvisor.advice.due import NOON
 
 if TYPE_CHECKING:
+    from sprayadvisor.settings.forecast import Forecast
     from sprayadvisor.settings.sections import (
         Base,
-        Forecast,
         Hours,
         KitFields,
         Likelihoods,

@@ -23,9 +23,9 @@ from sprayadvisor.settings.fields import (
     ReadFolders,
     Recipients,
 )
+from sprayadvisor.settings.forecast import Forecast
 from sprayadvisor.settings.sections import (
     Base,
-    Forecast,
     Hours,
     KitFields,
     Mail,

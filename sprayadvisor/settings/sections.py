@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import asdict
 from datetime import time
-from typing import Annotated, Literal, NamedTuple, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, SecretStr, model_validator
 
@@ -21,7 +21,6 @@ from sprayadvisor.settings.fields import (
     Line,
     Number,
     Section,
-    WebAddress,
     Zone,
 )
 from sprayadvisor.units import TemperatureUnit, WindUnit
@@ -125,60 +124,6 @@ class Mail(Section):
     @model_validator(mode="after")
     def _agree(self) -> Self:
         crosscheck.refuse(crosscheck.mail(self))
-        return self
-
-
-class Endpoints(NamedTuple):
-    """Addresses of the weather service, without a slash at the end."""
-
-    forecast: str
-    air_quality: str
-    geocoding: str
-    ensemble: str
-
-
-class Forecast(Section):
-    """Where the weather comes from."""
-
-    plan: Annotated[Literal["free", "customer", "own"] | None, Field(examples=["customer"])] = None
-    """free (for non-commercial use only), customer (needs a key), own (your own server).
-    Left out: customer if there is a key, own if there is a base_url, else free."""
-    api_key: Annotated[SecretStr | None, Field(min_length=1, examples=["a long secret"])] = None
-    """Key of the customer plan.
-    Better kept in a file named by SPRAYADVISOR_FORECAST__API_KEY_FILE."""
-    base_url: Annotated[WebAddress | None, Field(examples=["http://127.0.0.1:8080"])] = None
-    """Forecast address, in place of the plan's."""
-    air_quality_url: Annotated[WebAddress | None, Field(examples=["http://127.0.0.1:8080"])] = None
-    """Air-quality address, in place of the plan's."""
-    geocoding_url: Annotated[WebAddress | None, Field(examples=["http://127.0.0.1:8080"])] = None
-    """Address for finding places by name, in place of the plan's."""
-    ensemble_url: Annotated[WebAddress | None, Field(examples=["http://127.0.0.1:8080"])] = None
-    """Ensemble address, in place of the plan's."""
-
-    @property
-    def effective_plan(self) -> Literal["free", "customer", "own"]:
-        """The plan, worked out from key and address where it is left out."""
-        if self.plan:
-            return self.plan
-        if self.api_key:
-            return "customer"
-        return "own" if self.base_url else "free"
-
-    def endpoints(self) -> Endpoints:
-        """Return the four addresses: the plan's, save where one is given.
-
-        On the plan "own" one server answers for all four.
-        """
-        given = (self.base_url, self.air_quality_url, self.geocoding_url, self.ensemble_url)
-        names = ("api", "air-quality-api", "geocoding-api", "ensemble-api")
-        prefix = "customer-" if self.effective_plan == "customer" else ""
-        hosted = [f"https://{prefix}{name}.open-meteo.com" for name in names]
-        plan = [self.base_url] * 4 if self.effective_plan == "own" else hosted
-        return Endpoints(*(own or usual or "" for own, usual in zip(given, plan, strict=True)))
-
-    @model_validator(mode="after")
-    def _agree(self) -> Self:
-        crosscheck.refuse(crosscheck.forecast(self))
         return self
 
 

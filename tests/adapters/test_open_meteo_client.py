@@ -15,15 +15,18 @@ import urllib3
 import weather_payloads as weather
 
 from sprayadvisor.adapters.open_meteo import OpenMeteo
-from sprayadvisor.adapters.open_meteo.client import MAX_BODY, TRIES
+from sprayadvisor.adapters.open_meteo.client import TRIES
+from sprayadvisor.adapters.open_meteo.troubles import MAX_BODY
 from sprayadvisor.errors import (
     InputError,
+    StoreError,
     WeatherBusy,
     WeatherMalformed,
     WeatherRefused,
     WeatherUnreachable,
 )
 from sprayadvisor.services.ports import Place
+from sprayadvisor.services.ports.budget import LIMITS, windows
 
 BASE = "http://forecast.invalid"
 URL = f"{BASE}/v1/forecast"
@@ -546,3 +549,69 @@ def test_a_retry_is_logged_with_its_reason(service, client, caplog):
     (record,) = caplog.records
     assert "The service is overloaded" in record.message
     assert "Next try in" in record.message
+
+
+class Counted:
+    """A budget that has room for so many calls."""
+
+    def __init__(self, room, window="hour", fault=None):
+        self.room, self.fault, self.weights = room, fault, []
+        (self.full,) = [one for one in windows(LIMITS["free"], NOW) if one.name == window]
+
+    def take(self, weight, _at):
+        if self.fault:
+            raise self.fault
+        self.weights.append(weight)
+        self.room -= 1
+        return None if self.room >= 0 else self.full
+
+
+def counted_client(budget, clock):
+    """Return a client that counts."""
+    return OpenMeteo(BASE, sleep=clock.sleep, clock=clock, now=lambda: NOW, budget=budget)
+
+
+def test_our_own_share_of_a_limit_is_kept(service, clock):
+    """Once it is used nothing more is sent, and every place left is told why and until when."""
+    service.get(URL, json=[{} for _ in range(50)])
+    budget = Counted(1)
+    results = counted_client(budget, clock).fetch(places(120))
+    assert len(service.calls) == 1
+    assert results["p0"].payload
+    for name in ("p50", "p119"):
+        with pytest.raises(
+            WeatherBusy, match=r"80% of the calls .* at 2026-04-18 10:00 UTC"
+        ) as told:
+            raise results[name].error
+        assert told.value.retry_after_s == pytest.approx(39 * 60 + 20 + 2)
+    assert budget.weights[0] == pytest.approx(70.0)
+
+
+def test_a_full_minute_is_waited_for(service, clock):
+    """The next minute is near enough."""
+    service.get(URL, json={})
+    budget = Counted(0, "minute")
+
+    def sleep(pause):
+        clock.sleep(pause)
+        budget.room = 9
+
+    client = OpenMeteo(BASE, sleep=sleep, clock=clock, now=lambda: NOW, budget=budget)
+    assert client.fetch(ONE)["one"].payload
+    assert 22 <= clock.pauses[0] <= 24
+
+
+def test_every_try_is_counted(service, clock):
+    """A call that fails costs as much."""
+    service.get(URL, status=502)
+    budget = Counted(9)
+    counted_client(budget, clock).fetch(ONE)
+    assert len(budget.weights) == len(service.calls) == TRIES
+
+
+def test_a_call_that_cannot_be_counted_is_made(service, clock, caplog):
+    """A locked database costs the count and not the forecast."""
+    service.get(URL, json={})
+    budget = Counted(9, fault=StoreError("The database is locked; try again."))
+    assert counted_client(budget, clock).fetch(ONE)["one"].payload
+    assert "not counted" in caplog.text

@@ -359,7 +359,9 @@ def test_full_disk_is_a_sentence_and_nothing_is_half_written(opened):
     engine = opened()
     migrate(engine)
 
-    put = text("INSERT INTO snapshots VALUES (NULL, '', '', '2027-05-03', '', zeroblob(:size))")
+    put = text(
+        "INSERT INTO snapshots VALUES (NULL, '', '', '2027-05-03', '', zeroblob(:size), NULL)"
+    )
 
     def put_too_much():
         with write(engine) as connection:

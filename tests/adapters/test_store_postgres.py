@@ -125,7 +125,7 @@ def test_postgres_tables_agree_with_the_migrations(engine):
 def test_postgres_keeps_weather(engine):
     """A snapshot comes back byte for byte, in UTC."""
     store = SqlSnapshots(engine)
-    store.save("a", "forecast", NOW, "GET /x", b"\x00\xff")
+    store.save(Snapshot("a", "forecast", NOW, "GET /x", b"\x00\xff"))
     assert store.latest("a") == Snapshot("a", "forecast", NOW, "GET /x", b"\x00\xff")
 
 

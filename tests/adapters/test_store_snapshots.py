@@ -35,7 +35,7 @@ def test_nothing_yet_is_none(store):
 @given(payload=st.binary(max_size=2000))
 def test_payload_comes_back_byte_for_byte(store, payload):
     """What was received is what is read, with where, when and how it was asked."""
-    store.save("a", "forecast", NOW, "GET /x", payload)
+    store.save(Snapshot("a", "forecast", NOW, "GET /x", payload))
     found = store.latest("a")
     assert found == Snapshot("a", "forecast", NOW, "GET /x", payload)
     assert found.fetched_at.tzinfo is UTC
@@ -44,15 +44,15 @@ def test_payload_comes_back_byte_for_byte(store, payload):
 def test_latest_is_by_time_fetched_then_by_order(store):
     """An answer stored late but fetched early does not count as the newest."""
     for minutes, payload in [(0, b"old"), (60, b"new"), (30, b"between"), (60, b"newer")]:
-        store.save("a", "forecast", NOW + timedelta(minutes=minutes), "", payload)
+        store.save(Snapshot("a", "forecast", NOW + timedelta(minutes=minutes), "", payload))
     assert store.latest("a").payload == b"newer"
 
 
 def test_places_and_kinds_are_apart(store):
     """Each place and each kind has its own newest answer."""
-    store.save("a", "forecast", NOW, "", b"1")
-    store.save("a", "air", NOW, "", b"2")
-    store.save("b", "forecast", NOW, "", b"3")
+    store.save(Snapshot("a", "forecast", NOW, "", b"1"))
+    store.save(Snapshot("a", "air", NOW, "", b"2"))
+    store.save(Snapshot("b", "forecast", NOW, "", b"3"))
     found = {(p, k): store.latest(p, k) for p in "ab" for k in ("forecast", "air")}
     assert found.pop(("b", "air")) is None
     assert [one.payload for one in found.values()] == [b"1", b"2", b"3"]
@@ -60,7 +60,7 @@ def test_places_and_kinds_are_apart(store):
 
 def test_payload_is_packed(store):
     """A forecast's repetitions cost next to nothing on disk."""
-    store.save("a", "forecast", NOW, "", b'{"temperature_2m": 12.5}' * 1000)
+    store.save(Snapshot("a", "forecast", NOW, "", b'{"temperature_2m": 12.5}' * 1000))
     with read(store.engine) as connection:
         size = connection.execute(text("SELECT length(payload_gz) FROM snapshots")).scalar_one()
     assert size < 500
@@ -69,7 +69,7 @@ def test_payload_is_packed(store):
 @pytest.mark.parametrize("damage", ["x'00'", "substr(payload_gz, 1, 15)"])
 def test_damaged_answer_is_a_sentence(store, damage):
     """A payload that cannot be unpacked is named and never half-used."""
-    store.save("a", "forecast", NOW, "", b"some weather" * 20)
+    store.save(Snapshot("a", "forecast", NOW, "", b"some weather" * 20))
     with write(store.engine) as connection:
         connection.execute(text(f"UPDATE snapshots SET payload_gz = {damage}"))  # noqa: S608
     with pytest.raises(StoreError, match="forecast of 2027-05-03 08:30 UTC for a is damaged"):

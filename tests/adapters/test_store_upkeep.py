@@ -14,6 +14,7 @@ from sprayadvisor.adapters.store.snapshots import SqlSnapshots
 from sprayadvisor.adapters.store.upkeep import SqlUpkeep
 from sprayadvisor.advice.model import Customer
 from sprayadvisor.errors import StoreError
+from sprayadvisor.services.ports import Snapshot
 from sprayadvisor.services.ports.outbox import Sending
 
 AT = datetime(2026, 4, 16, 17, 0, tzinfo=UTC)
@@ -79,7 +80,7 @@ def test_old_weather_goes_but_the_last_of_a_place_stays(engine):
     """Fourteen days back is enough; the last good answer is kept however old."""
     kept = SqlSnapshots(engine)
     for place, days in (("a", 30), ("a", 20), ("a", 1), ("b", 40)):
-        kept.save(place, "forecast", AT - timedelta(days=days), "request", b"{}")
+        kept.save(Snapshot(place, "forecast", AT - timedelta(days=days), "request", b"{}"))
     assert SqlUpkeep(engine).forget_weather(AT - timedelta(days=14)) == 2
     assert kept.latest("a").fetched_at == AT - timedelta(days=1)
     assert kept.latest("b").fetched_at == AT - timedelta(days=40)

@@ -20,6 +20,10 @@ class Store:
         self.asked.append(("weather", (NOW - before).days))
         return self.count
 
+    def forget_calls(self, before):
+        self.asked.append(("calls", (NOW - before).days))
+        return self.count
+
     def forget_messages(self, before):
         self.asked.append(("messages", (NOW - before).days))
         return self.count
@@ -31,5 +35,5 @@ def test_weather_goes_after_a_fortnight_and_the_ledger_after_a_year(count, lines
     store = Store(count)
     with caplog.at_level(logging.INFO):
         Tidy(store, lambda: NOW)()
-    assert store.asked == [("weather", 14), ("messages", 400)]
+    assert store.asked == [("weather", 14), ("messages", 400), ("calls", 40)]
     assert len(caplog.records) == lines

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import weather_payloads as weather
 
-from sprayadvisor.adapters.open_meteo import OpenMeteo, read_air_quality, read_outlook
+from sprayadvisor.adapters.open_meteo import OpenMeteo, read_air_quality, read_outlook, same_values
 from sprayadvisor.advice.model import Site
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.demo.weather_faults import Fault
@@ -76,10 +76,10 @@ class Shelf:
         self.kept: list[Snapshot] = []
         self.broken = ""
 
-    def save(self, place, kind, fetched_at, request, payload) -> None:
+    def save(self, snapshot) -> None:
         if self.broken == "save":
             raise StoreError("The disk is full; make room.")
-        self.kept.append(Snapshot(place, kind, fetched_at, request, payload))
+        self.kept.append(snapshot)
 
     def latest(self, place, kind="forecast"):
         if self.broken == "latest":
@@ -105,7 +105,7 @@ def shelf():
 
 @pytest.fixture
 def forecasts(service, shelf, clock):
-    return Weather(service, shelf, clock, read_outlook)
+    return Weather(service, shelf, clock, read_outlook, same=same_values)
 
 
 @pytest.mark.parametrize(
@@ -206,7 +206,7 @@ def test_an_answer_from_the_future_is_not_young(forecasts, service, clock):
 
 def test_a_kept_answer_that_cannot_be_read_is_asked_for_anew(forecasts, service, shelf):
     """A young answer of another make is no reason to go without weather."""
-    shelf.save(place_key(YARD), "forecast", NOON, "", b"{}")
+    shelf.save(Snapshot(place_key(YARD), "forecast", NOON, "", b"{}"))
     (found,) = forecasts.for_sites([YARD], POLICY).values()
     assert found.outlook is not None
     assert len(service.calls) == 1
@@ -302,7 +302,7 @@ def test_the_last_step_of_the_forecast_still_covers_the_present(forecasts, servi
 
 def test_a_last_answer_that_cannot_be_used_does_not_stand_in(forecasts, service, shelf):
     """Both reasons are told."""
-    shelf.save(place_key(YARD), "forecast", NOON - timedelta(hours=3), "", b"{}")
+    shelf.save(Snapshot(place_key(YARD), "forecast", NOON - timedelta(hours=3), "", b"{}"))
     service.reply = GONE
     (found,) = forecasts.for_sites([YARD], POLICY).values()
     assert found.outlook is None
@@ -456,3 +456,48 @@ def test_where_nothing_is_judged_the_air_is_not_asked_about(both, air, service):
     assert found.outlook is None
     assert air.calls == []
     assert (found.air, found.air_problem) == (None, "")
+
+
+def test_numbers_that_do_not_change_count_as_old(forecasts, service, shelf, clock):
+    """The same forecast for half a day is used as being that old; at last nothing is judged by it.
+
+    A forecast renewed with the same numbers within a model run is not held against anybody.
+    """
+    first = forecasts.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert first.problem == ""
+    for _ in range(12):
+        clock.later(hours=1)
+        found = forecasts.for_sites([YARD], POLICY)[place_key(YARD)]
+        assert (found.problem, found.outlook.provenance.fetched_at) == ("", clock())
+    clock.later(hours=1)
+    frozen = forecasts.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert frozen.problem == (
+        "The forecast service has sent the same numbers for 13 h, so it may have stopped renewing "
+        "them; they are used as being that old."
+    )
+    assert frozen.outlook.provenance.fetched_at == NOON
+    assert frozen.outlook.provenance.stale
+    # From the store it is as old, and so it is where the service then falls silent.
+    assert forecasts.for_sites([YARD], POLICY)[place_key(YARD)].problem == frozen.problem
+    clock.later(hours=2)
+    service.reply = GONE
+    silent = forecasts.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert "The last forecast is 15 h old and is used instead." in silent.problem
+    service.reply = body()
+    clock.later(hours=4)
+    gone = forecasts.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert gone.outlook is None
+    assert "the same numbers for 19 h" in gone.problem
+    assert "too old to judge by" in gone.problem
+    service.reply = body(air_temp_c=[9.9] * 72)
+    clock.later(hours=1)
+    renewed = forecasts.for_sites([YARD], POLICY)[place_key(YARD)]
+    assert (renewed.problem, renewed.outlook.provenance.fetched_at) == ("", clock())
+
+
+def test_a_clock_set_back_freezes_nothing(forecasts, clock):
+    """An answer first seen in what is now the future is no older than its fetch."""
+    clock.later(hours=24)
+    forecasts.for_sites([YARD], POLICY)
+    clock.later(hours=-20)
+    assert forecasts.for_sites([YARD], POLICY, refresh=True)[place_key(YARD)].problem == ""

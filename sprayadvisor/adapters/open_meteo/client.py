@@ -16,19 +16,37 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import urlencode
 
 import requests
 import urllib3
 
 from sprayadvisor.adapters.open_meteo.fields import FORECAST, Service
-from sprayadvisor.adapters.open_meteo.replies import Answers, Cure, Reply, Trouble, judge
-from sprayadvisor.errors import InputError, WeatherError, WeatherRefused, WeatherUnreachable
+from sprayadvisor.adapters.open_meteo.replies import (
+    Answers,
+    Cure,
+    Reply,
+    Trouble,
+    budget_used,
+    judge,
+)
+from sprayadvisor.adapters.open_meteo.troubles import (
+    MAX_BODY,
+    checked_base_url,
+    checked_key,
+    too_large,
+    transport_trouble,
+)
+from sprayadvisor.errors import (
+    StoreError,
+    WeatherError,
+    WeatherUnreachable,
+)
 from sprayadvisor.services.ports import FetchResult, Place
+from sprayadvisor.services.ports.budget import Budget
 
 PLACES_PER_CALL = 50  # keeps the URL under 2,500 characters; the service's proxy stops at 8,000
 TRIES = 4  # every failed call counts against the limits
-MAX_BODY = 16 * 2**20  # bytes; 50 places come to about 1.5 MB
 _CHUNK = 65_536
 
 log = logging.getLogger(__name__)
@@ -48,6 +66,7 @@ class OpenMeteo:
         now: the time of day, aware, to tell when a limit falls away.
         session: a session to use instead of an own one.
         service: which of its services, and what is asked of it.
+        budget: counts the calls and says when to stop; without it nobody counts.
 
     Raises:
         InputError: the address or the key cannot be used as given.
@@ -65,12 +84,13 @@ class OpenMeteo:
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
         session: requests.Session | None = None,
         service: Service = FORECAST,
+        budget: Budget | None = None,
     ) -> None:
-        self._service = service
-        self._base_url = _checked_base_url(base_url, service)
+        self._service, self._budget = service, budget
+        self._base_url = checked_base_url(base_url, service)
         self._headers = {"User-Agent": "sprayadvisor", "Accept": "application/json"}
         if api_key:
-            self._headers["X-Api-Key"] = _checked_key(api_key)
+            self._headers["X-Api-Key"] = checked_key(api_key)
         self._timeout, self._deadline_s = timeout, deadline_s
         self._sleep, self._clock, self._now = sleep, clock, now
         self._session = session or _StraightSession()
@@ -159,14 +179,27 @@ class OpenMeteo:
         """Ask once."""
         if self._clock() >= ends:
             return self._too_late()
+        if full := self._over_budget(places):
+            return full
         try:
             reply = self._send(url, ends)
         # Only the words are kept: the exception itself holds the request with its headers.
         except (requests.RequestException, urllib3.exceptions.HTTPError) as error:
-            return _transport_trouble(self._service, error)
+            return transport_trouble(self._service, error)
         if isinstance(reply, Trouble):
             return reply
         return judge(self._service, reply, places, self._now())
+
+    def _over_budget(self, places: int) -> Trouble | None:
+        """Count a call, or return that there is no room for it; what cannot be counted may go."""
+        if self._budget is None:
+            return None
+        try:
+            full = self._budget.take(self._service.weight(places), self._now())
+        except StoreError as error:
+            log.warning("A call is not counted. %s", error)
+            return None
+        return budget_used(self._service, full, self._now()) if full else None
 
     def _send(self, url: str, ends: float) -> Reply | Trouble:
         """Send the request and read the reply to its end, by size and by time."""
@@ -181,7 +214,7 @@ class OpenMeteo:
             while piece := response.raw.read1(_CHUNK, decode_content=True):
                 body += piece
                 if len(body) > MAX_BODY:
-                    return _too_large(self._service)
+                    return too_large(self._service)
                 if self._clock() >= ends:
                     return self._too_late()
             if response.status_code != 200:
@@ -225,73 +258,3 @@ def _results(batch: list[Place], url: str, outcome: Answers | Trouble) -> dict[s
         else FetchResult(answer, url, None)
         for place, answer in zip(batch, answers, strict=True)
     }
-
-
-def _transport_trouble(service: Service, error: Exception) -> Trouble:
-    """Return the trouble behind a call that brought no whole reply."""
-    if isinstance(error, ValueError):
-        # requests marks an address or header it cannot send as a ValueError
-        words = f"The {service.name} cannot be asked at this address; check {service.setting}."
-        return Trouble(WeatherRefused(words), Cure.STOP)
-    return Trouble(
-        WeatherUnreachable(
-            f"The {service.name} could not be reached ({_what_failed(error)}); "
-            "check the internet connection."
-        ),
-        Cure.AGAIN,
-    )
-
-
-def _what_failed(error: Exception) -> str:
-    """Return a few words of our own; the library's texts run over several lines."""
-    if isinstance(error, requests.exceptions.ProxyError):
-        return "the proxy does not let the call through"
-    if isinstance(error, requests.exceptions.SSLError):
-        return "no safe connection: wrong certificate, or this computer's clock is wrong"
-    if isinstance(error, requests.Timeout | urllib3.exceptions.TimeoutError):
-        return "no answer in time"
-    if isinstance(error, requests.ConnectionError):
-        return "no connection"
-    return "the answer broke off"
-
-
-def _too_large(service: Service) -> Trouble:
-    words = (
-        f"The answer of the {service.name} is larger than {MAX_BODY // 2**20} MB; "
-        f"check that {service.setting} points to the {service.name}."
-    )
-    return Trouble(WeatherUnreachable(words), Cure.NOTHING)
-
-
-def _checked_base_url(base_url: str, service: Service) -> str:
-    """Return the address without a slash at its end.
-
-    Raises:
-        InputError: it is no web address, or it carries a password or parameters.
-    """
-    try:
-        parts = urlsplit(base_url)
-        sound = parts.scheme in ("http", "https") and bool(parts.hostname)
-        plain = parts.username is None and not parts.query and not parts.fragment
-    except ValueError:
-        sound = plain = False
-    if not (sound and plain):
-        raise InputError(
-            f"{service.setting} must be an address such as https://api.open-meteo.com, without "
-            "user name or parameters; a key belongs in forecast.api_key."
-        )
-    return base_url.rstrip("/")
-
-
-def _checked_key(api_key: str) -> str:
-    """Return the key without blanks around it.
-
-    Raises:
-        InputError: it cannot be sent in a header.
-    """
-    key = api_key.strip()
-    if not key or not key.isascii() or not key.isprintable():
-        raise InputError(
-            "forecast.api_key holds characters that no key has; copy it again from the service."
-        )
-    return key

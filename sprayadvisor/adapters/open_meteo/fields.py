@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from sprayadvisor.services.ports.budget import call_weight
+
 
 class Service(NamedTuple):
     """One of the weather services.
@@ -24,6 +26,12 @@ class Service(NamedTuple):
     path: str
     request: dict[str, str]
     takes_elevation: bool
+
+    def weight(self, places: int) -> float:
+        """Return what a call for so many places costs."""
+        asked = self.request.get("hourly", "")
+        days = (int(self.request.get(name, "0")) for name in ("forecast_days", "past_days"))
+        return call_weight(len(asked.split(",")), sum(days), places)
 
 
 class Field(NamedTuple):

@@ -22,6 +22,7 @@ from sprayadvisor.errors import (
     WeatherRefused,
     WeatherUnreachable,
 )
+from sprayadvisor.services.ports.budget import SHARE, Window
 
 CLOCK_SLACK_S = 2.0  # the service's clock and ours need not agree to the second
 
@@ -220,6 +221,18 @@ def _busy_until(service: Service, when: datetime, period: str, now: datetime) ->
         f"{max(1, round(wait_s / 60))} min, or at once with a paid key in forecast.api_key."
     )
     return Trouble(WeatherBusy(words, wait_s), Cure.STOP, wait_s)
+
+
+def budget_used(service: Service, window: Window, now: datetime) -> Trouble:
+    """Return the trouble of asking for more than our share of a limit; a minute is waited for."""
+    wait_s = (window.ends - now).total_seconds() + CLOCK_SLACK_S
+    words = (
+        f"The {service.name} is not asked again this {window.name}: {SHARE:.0%} of the calls that "
+        f"the plan allows are used; that ends at {window.ends:%Y-%m-%d %H:%M} UTC, "
+        "and forecast.calls_per_month says what your plan allows."
+    )
+    cure = Cure.WAIT if window.name == "minute" else Cure.STOP
+    return Trouble(WeatherBusy(words, wait_s), cure, wait_s)
 
 
 def _next_hour(now: datetime) -> datetime:

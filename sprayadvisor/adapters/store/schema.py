@@ -30,7 +30,7 @@ from sqlalchemy import (
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0007"
+REVISION = "0008"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -122,7 +122,17 @@ SNAPSHOTS = Table(
     Column("fetched_at", UtcDateTime, nullable=False),
     Column("request", Text, nullable=False),
     Column("payload_gz", LargeBinary, nullable=False),
+    Column("values_since", UtcDateTime),  # null: since it was fetched
     Index(None, "place", "kind", "fetched_at"),
+)
+
+# What was asked of the weather services, by the minute: their limits are counted in such windows.
+CALLS = Table(
+    "calls",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("minute", UtcDateTime, nullable=False, index=True),
+    Column("weight", Float(53), nullable=False),
 )
 
 # The ledger too: a row stays long after its message is gone, so that no key is sent a second time.

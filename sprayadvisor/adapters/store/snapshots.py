@@ -5,7 +5,6 @@ from __future__ import annotations
 import gzip
 import zlib
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy import Engine, insert, select
 
@@ -21,19 +20,18 @@ class SqlSnapshots:
 
     engine: Engine
 
-    def save(
-        self, place: str, kind: str, fetched_at: datetime, request: str, payload: bytes
-    ) -> None:
+    def save(self, snapshot: Snapshot) -> None:
         """Keep an answer."""
-        packed = gzip.compress(payload, mtime=0)
+        packed = gzip.compress(snapshot.payload, mtime=0)
         with write(self.engine) as connection:
             connection.execute(
                 insert(SNAPSHOTS).values(
-                    place=place,
-                    kind=kind,
-                    fetched_at=fetched_at,
-                    request=request,
+                    place=snapshot.place,
+                    kind=snapshot.kind,
+                    fetched_at=snapshot.fetched_at,
+                    request=snapshot.request,
                     payload_gz=packed,
+                    values_since=snapshot.values_since,
                 )
             )
 
@@ -56,4 +54,4 @@ class SqlSnapshots:
                 f"The stored {kind} of {row.fetched_at:%Y-%m-%d %H:%M} UTC for {place} is damaged; "
                 "fetch the weather again."
             ) from error
-        return Snapshot(row.place, row.kind, row.fetched_at, row.request, payload)
+        return Snapshot(row.place, row.kind, row.fetched_at, row.request, payload, row.values_since)

@@ -13,7 +13,7 @@ from pathlib import Path
 from sqlalchemy import Engine, and_, delete, func, or_, select, update
 
 from sprayadvisor.adapters.store.engine import read, write
-from sprayadvisor.adapters.store.schema import JOBS, OUTBOX, SNAPSHOTS
+from sprayadvisor.adapters.store.schema import CALLS, JOBS, OUTBOX, SNAPSHOTS
 from sprayadvisor.errors import StoreError
 
 _CONTACT = (
@@ -84,6 +84,14 @@ class SqlUpkeep:
         with write(self.engine) as connection:
             done = connection.execute(
                 delete(OUTBOX).where(OUTBOX.c.closed_at < before).returning(OUTBOX.c.id)
+            )
+            return len(done.all())
+
+    def forget_calls(self, before: datetime) -> int:
+        """Remove what was counted of calls before ``before``; count the lines."""
+        with write(self.engine) as connection:
+            done = connection.execute(
+                delete(CALLS).where(CALLS.c.minute < before).returning(CALLS.c.id)
             )
             return len(done.all())
 

@@ -71,6 +71,7 @@ class Snapshot:
         fetched_at: when it was received, aware, UTC.
         request: what was asked.
         payload: the body, byte for byte.
+        values_since: when the numbers in it were first seen; None: when it was received.
     """
 
     place: str
@@ -78,14 +79,18 @@ class Snapshot:
     fetched_at: datetime
     request: str
     payload: bytes
+    values_since: datetime | None = None
+
+    @property
+    def first_seen(self) -> datetime:
+        """When the numbers in it were first seen, UTC."""
+        return self.values_since or self.fetched_at
 
 
 class SnapshotStore(Protocol):
     """Keeps answers, so that a lost connection costs freshness and not the brief."""
 
-    def save(
-        self, place: str, kind: str, fetched_at: datetime, request: str, payload: bytes
-    ) -> None:
+    def save(self, snapshot: Snapshot) -> None:
         """Keep an answer.
 
         Raises:
