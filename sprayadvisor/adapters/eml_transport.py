@@ -37,6 +37,16 @@ class EmlTransport:
         except StoreError as error:
             raise DeliveryError(str(error), permanent=False, for_all=True) from error
 
+    def probe(self) -> str:
+        """See that the folder can be written to."""
+        trial = self.folder / ".trial"
+        try:
+            self.write(trial, b"")
+            trial.unlink()
+        except (StoreError, OSError) as error:
+            raise DeliveryError(str(error), permanent=False, for_all=True) from error
+        return f"files in {self.folder}"
+
 
 def file_name(outgoing: Outgoing) -> str:
     """Return the name of a message's file: readable, without the recipient's address."""

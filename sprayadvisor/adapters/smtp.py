@@ -54,20 +54,34 @@ class SmtpTransport:
 
     def send(self, outgoing: Outgoing) -> None:
         """Hand one message to the server."""
+        self._talk(lambda talk: self._hand_over(talk, outgoing))
+
+    def probe(self) -> str:
+        """Connect, secure the connection, log in, and take leave."""
+        self._talk(lambda talk: _say_goodbye(self._let_in(talk)))
+        login = ", logged in" if self.username else ""
+        return f"the mail server {self.host}:{self.port} ({self.security}{login})"
+
+    def _talk(self, what: Callable[[_Talk], None]) -> None:
+        """Hold one conversation.
+
+        Raises:
+            DeliveryError: it broke off.
+        """
         if self.security == "none" and not self.plain_allowed:
             why = 'it would travel unencrypted; set mail.security to "starttls" or "tls"'
             raise self._broken(Step.CONNECT).shut(why)
         talk = _Talk(self.deadline_s)
         try:
-            self._hand_over(talk, outgoing)
+            what(talk)
         except (OSError, smtplib.SMTPException, UnicodeEncodeError) as error:
             # Without its cause, for a server may repeat in its answer what it was sent.
             raise self._broken(talk.step, late=talk.is_late).explained(error) from None
         finally:
             talk.close()
 
-    def _hand_over(self, talk: _Talk, outgoing: Outgoing) -> None:
-        """Go through the conversation, noting how far it has come."""
+    def _let_in(self, talk: _Talk) -> smtplib.SMTP:
+        """Connect, secure and log in, noting how far it has come."""
         client = self._connected(talk)
         talk.step = Step.SECURE
         if self.security == "starttls":
@@ -76,6 +90,11 @@ class SmtpTransport:
         talk.step = Step.LOGIN
         if self.username:
             client.login(self.username, self.password)
+        return client
+
+    def _hand_over(self, talk: _Talk, outgoing: Outgoing) -> None:
+        """Go through the conversation, noting how far it has come."""
+        client = self._let_in(talk)
         talk.step = Step.SENDER
         size = [f"size={len(outgoing.message)}"] if client.has_extn("size") else []
         _accepted(*client.mail(self.sender, size))

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from sprayadvisor.bootstrap.checks import checks
 from sprayadvisor.bootstrap.services import Services, build
 
-__all__ = ["Services", "build", "write_private"]
+__all__ = ["Services", "build", "checks", "write_private"]
 
 
 def write_private(path: Path, content: bytes) -> None:

@@ -74,7 +74,12 @@ class WeatherServices(Ground):
 
         address = self.settings.forecast.endpoints().geocoding
         return OpenMeteo(
-            address, self._weather_key, service=PLACE_SEARCH, timeout=(3.0, 5.0), deadline_s=8.0
+            address,
+            self._weather_key,
+            service=PLACE_SEARCH,
+            timeout=(3.0, 5.0),
+            deadline_s=8.0,
+            budget=self.budget,
         )
 
     @cached_property

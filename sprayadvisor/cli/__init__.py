@@ -6,11 +6,23 @@ at what it loads.
 
 from __future__ import annotations
 
-from sprayadvisor.cli import brief, demo, init, job, process, serve, settings_command, sheet, upkeep
+from sprayadvisor.cli import (
+    brief,
+    demo,
+    doctor,
+    init,
+    job,
+    process,
+    serve,
+    settings_command,
+    sheet,
+    upkeep,
+)
 from sprayadvisor.cli.app import app as _app
 
 _app.command()(demo.demo)
 _app.command()(init.init)
+_app.command()(doctor.doctor)
 _app.command()(brief.brief)
 _app.command()(serve.serve)
 _app.add_typer(settings_command.app, name="settings")

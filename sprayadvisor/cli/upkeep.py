@@ -9,8 +9,7 @@ from typing import Annotated
 import typer
 
 from sprayadvisor.cli.app import services
-
-KEEP_WEATHER_DAYS = 14
+from sprayadvisor.services.tidy import WEATHER_KEPT
 
 
 def backup(
@@ -35,5 +34,5 @@ def purge(
     now = built.now()
     today = now.astimezone(built.settings.zone).date()
     jobs = built.upkeep.forget_customers(today - timedelta(days=older_than_days))
-    answers = built.upkeep.forget_weather(now - timedelta(days=KEEP_WEATHER_DAYS))
+    answers = built.upkeep.forget_weather(now - WEATHER_KEPT)
     typer.echo(f"Forgot the customers of {jobs} jobs and {answers} old weather answers.")

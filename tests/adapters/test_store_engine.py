@@ -354,6 +354,14 @@ def test_file_that_may_not_be_written_is_a_sentence(opened, tmp_path):
     engine.dispose()
 
 
+def test_an_address_that_is_a_url_makes_no_folder(tmp_path, monkeypatch):
+    """A ``file:`` URL is no path; taken for one, it would leave folders wherever one stands."""
+    monkeypatch.chdir(tmp_path)
+    url = f"sqlite:///file:{tmp_path}/gone/jobs.db?mode=ro&uri=true"
+    open_engine(url).dispose()
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_full_disk_is_a_sentence_and_nothing_is_half_written(opened):
     """No room for the second row: the first of the same block is not kept either."""
     engine = opened()

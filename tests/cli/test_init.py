@@ -126,7 +126,7 @@ def test_options_answer_everything():
     settings = load_settings({}, Path("own.toml"))
     assert settings.forecast.effective_plan == "customer"
     assert (settings.kit.lamp_kw, settings.kit.blower) == (2.0, True)
-    assert not Path("data").exists()
+    assert not Path("data/mail").exists()
     assert "k3y" not in done.output
 
 

@@ -16,6 +16,7 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
+from email.utils import parsedate_to_datetime
 from urllib.parse import urlencode
 
 import requests
@@ -95,6 +96,7 @@ class OpenMeteo:
         self._sleep, self._clock, self._now = sleep, clock, now
         self._session = session or _StraightSession()
         self._lock = threading.Lock()
+        self.skew_s: float | None = None  # by how much our clock is ahead of the service's
 
     def __repr__(self) -> str:
         """Return the address and whether there is a key, never the key."""
@@ -208,6 +210,7 @@ class OpenMeteo:
         with self._session.get(
             url, headers=self._headers, timeout=timeout, allow_redirects=False, stream=True
         ) as response:
+            self.skew_s = _skew_s(response.headers.get("Date", ""), self._now())
             body = bytearray()
             # read1 returns what has arrived; read would wait for a full chunk, however slowly
             # it drips, and the deadline would never be looked at.
@@ -228,6 +231,15 @@ class OpenMeteo:
             "try again later, and check the internet connection if it goes on."
         )
         return Trouble(WeatherUnreachable(words), Cure.NOTHING)
+
+
+def _skew_s(date: str, now: datetime) -> float | None:
+    """Return by how many seconds ``now`` is ahead of a reply's date, None if it has none."""
+    try:
+        theirs = parsedate_to_datetime(date)
+    except ValueError:
+        return None
+    return (now - theirs).total_seconds() if theirs.tzinfo else None
 
 
 class _StraightSession(requests.Session):

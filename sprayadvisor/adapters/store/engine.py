@@ -84,8 +84,9 @@ def _address(url: str) -> URL:
 
 
 def _make_folder(address: URL) -> None:
-    """Make the folder of a SQLite file."""
-    if address.database and address.database != ":memory:":
+    """Make the folder of a SQLite file; one named by a ``file:`` URL says itself what it wants."""
+    named_by_url = "uri" in address.query
+    if address.database and address.database != ":memory:" and not named_by_url:
         Path(address.database).parent.mkdir(parents=True, exist_ok=True)
 
 

@@ -7,10 +7,10 @@ import sqlite3
 import tempfile
 from contextlib import closing, suppress
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
-from sqlalchemy import Engine, and_, delete, func, or_, select, update
+from sqlalchemy import Engine, and_, delete, func, insert, or_, select, text, update
 
 from sprayadvisor.adapters.store.engine import read, write
 from sprayadvisor.adapters.store.schema import CALLS, JOBS, OUTBOX, SNAPSHOTS
@@ -22,6 +22,21 @@ _CONTACT = (
     JOBS.c.customer_email,
     JOBS.c.customer_note,
 )
+
+
+@dataclass(frozen=True, slots=True)
+class StoreFacts:
+    """What a database says of itself.
+
+    Attributes:
+        kind: ``sqlite`` or ``postgresql``.
+        size_mb: how large it is, megabytes.
+        damage: what it finds wrong with itself, empty if nothing.
+    """
+
+    kind: str
+    size_mb: float
+    damage: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +66,24 @@ class SqlUpkeep:
         finally:
             with suppress(OSError):
                 Path(name).unlink()
+
+    def facts(self) -> StoreFacts:
+        """Return what the database says of itself; it is written to, to see that it can be."""
+        kind = self.engine.dialect.name
+        with write(self.engine) as connection:
+            row = {"minute": datetime.now(UTC), "weight": 0.0}
+            tried = connection.execute(insert(CALLS).values(row).returning(CALLS.c.id)).scalar()
+            connection.execute(delete(CALLS).where(CALLS.c.id == tried))
+        with read(self.engine) as connection:
+            if kind != "sqlite":
+                size = connection.execute(text("SELECT pg_database_size(current_database())"))
+                return StoreFacts(kind, float(size.scalar_one()) / 1e6, "")
+            pages, page = (
+                int(connection.exec_driver_sql(f"PRAGMA {name}").scalar_one())
+                for name in ("page_count", "page_size")
+            )
+            said = str(connection.exec_driver_sql("PRAGMA quick_check(1)").scalar_one())
+        return StoreFacts(kind, pages * page / 1e6, "" if said == "ok" else said)
 
     def forget_customers(self, before: date) -> int:
         """Take name, phone, mail and note from jobs of days before ``before``; count them."""

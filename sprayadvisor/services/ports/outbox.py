@@ -192,3 +192,11 @@ class Transport(Protocol):
             DeliveryError: the other side has not got it, or may not have; the error says which.
         """
         ...
+
+    def probe(self) -> str:
+        """See that messages could leave, sending none, and return in a few words by what way.
+
+        Raises:
+            DeliveryError: they could not.
+        """
+        ...
