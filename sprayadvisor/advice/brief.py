@@ -37,7 +37,7 @@ class CoatLine:
         flash_expected_min: what it comes to in this play; None where there is none.
         choices: hardener, thinner or additive made for the panel as the coat meets it, warmed or
             not.
-        pot_life_min: pot life at that temperature, None where the sheet has none.
+        pot_life_min: pot life in a cup kept in the shade, warm; None where the sheet has none.
         warmed_to_c: what the lamp warms the panel to right before it; None where it does not.
     """
 

@@ -26,6 +26,7 @@ from sprayadvisor.advice.warmth import Warmed, warmed_stages
 # Air-drying longer than this is not waited for on site: the rest is another visit. Trade judgement.
 LONGEST_AIR_DRY_MIN = 180.0
 WORKABLE = AIR_DRYING[-1]
+STAYS_COLD = "no lamp runs here to warm cold metal before a coat; it stays cold"
 
 
 @dataclass(slots=True)
@@ -223,7 +224,8 @@ def _flash_stage(draft: Draft, stage: Stage, sheet: Sheet, need_min: float, role
 def _add_warming(draft: Draft, stage: Stage) -> None:
     """Add warming of the panel, or a note where no lamp can run."""
     if not draft.lamp_runs:
-        draft.notes.append(f"{stage.name}: left out, no lamp runs here; the metal stays cold")
+        if STAYS_COLD not in draft.notes:
+            draft.notes.append(STAYS_COLD)
         return
     pace = warming(stage, draft.job, draft.kit)
     warm = PlanStage(stage.id, stage.name, "warm", None, pace=pace, safe_stop=stage.safe_stop)

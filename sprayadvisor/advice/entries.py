@@ -28,6 +28,7 @@ from sprayadvisor.advice.wet_morning import wet_morning
 from sprayadvisor.science.humidity import dew_point_c
 from sprayadvisor.science.quantities import STEP_MIN
 
+CUP_KEPT_C = 20.0  # in the cold mixed paint is kept at 18 to 22 °C: common practice
 CHART_MARGIN = timedelta(hours=2)  # shown before and after the working day: the dew of the morning
 
 
@@ -86,8 +87,10 @@ def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine |
     step = min(begin // STEP_MIN, climate["panel_temp_c"].shape[1] - 1)
     sheet = plan.sheets[role]
     panel_temp_c = float(climate["panel_temp_c"][play.row, step])
+    air_temp_c = float(climate["air_temp_c"][play.row, step])
     warmed_to_c = _warmed_to_c(plan, play, stage)
-    # Hardener and thinner are for the metal the coat lands on; the cup has not been under the lamp.
+    # Hardener and thinner are for the metal the coat lands on; the cup is neither under the lamp
+    # nor in the sun.
     met_temp_c = panel_temp_c if warmed_to_c is None else warmed_to_c
     return CoatLine(
         role=role,
@@ -99,7 +102,7 @@ def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine |
         flash_printed_min=sheet.flash.between_min,
         flash_expected_min=_flash_between(plan, play, stage),
         choices=tuple(choice for choice in sheet.choices if choice.suits(met_temp_c)),
-        pot_life_min=pot_life_min(sheet.pot_life, panel_temp_c),
+        pot_life_min=pot_life_min(sheet.pot_life, np.maximum(air_temp_c, CUP_KEPT_C)),
         warmed_to_c=warmed_to_c,
     )
 

@@ -56,7 +56,8 @@ def all_spans(
     last = len(stages) - 1
     spans = [Span(Check("off_hours", Origin("booking"), stop_max=0.5), 0, last)]
     for first, final in _runs(source):
-        spans += _stage_spans(source[first], first, final, kit, policy, process)
+        of_stage = _stage_spans(source[first], first, final, kit, policy, process)
+        spans += (part for span in of_stage for part in _as_warmed(span, stages, warmed))
         if source[first].kind == "coat":
             of_sheet = _sheet_spans(stages, first, final, job, policy, sheets)
             spans += (part for span in of_sheet for part in _as_warmed(span, stages, warmed))
@@ -167,9 +168,9 @@ def _heat_spans(stage: PlanStage, index: int, sheets: Mapping[str, Sheet]) -> It
 
 
 def _as_warmed(span: Span, stages: Sequence[PlanStage], warmed: Sequence[Warmed]) -> Iterator[Span]:
-    """Yield a sheet's span in parts: each coat on what the lamp has left it, then the plain panel.
+    """Yield a span in parts: each coat on what the lamp has left it, then the plain panel.
 
-    The sheet's upper bound is held against the panel as the lamp goes off.
+    An upper bound is held against the panel as the lamp goes off.
     """
     check = span.check
     mine = [one for one in warmed if span.first <= one.first <= span.last]

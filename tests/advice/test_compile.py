@@ -199,8 +199,8 @@ VARIANTS = [(lamp, plastic) for lamp in (True, False) for plastic in (True, Fals
 # clear 3+4+3 6, lamp 9 (plastic 14), 8+5+1+15+8; without a lamp the primer dries 100 min from its
 # last coat with the 10 min beside it, the clear 90 min, then 8 min packing, no polish.
 IN_A_ROW = {
-    ("bumper-corner", True, False): 198,
-    ("bumper-corner", True, True): 203,
+    ("bumper-corner", True, False): 206,
+    ("bumper-corner", True, True): 211,
     ("bumper-corner", False, False): 55 + 9 + 100 + 18 + 36 + 90 + 8 + 5 + 8,
     ("bumper-corner", False, True): 55 + 9 + 100 + 18 + 36 + 90 + 8 + 5 + 8,
 }

@@ -65,11 +65,19 @@ def test_a_play_that_breaks_off_tells_what_it_reached():
 
 
 def test_a_coat_on_cold_metal_is_told_with_what_the_lamp_warms_it_to():
-    """On the primer, which the process warms; a mild panel is left as it is."""
+    """Before primer and base, which the process warms; a mild panel is left as it is."""
     cold = told(weather=outlook(air_temp_c=lambda h: 9.0 + 0 * h, rh_pct=60.0))
     warmed = {line.role: line.warmed_to_c for line in cold.coats}
-    assert warmed == {"primer": 30.0, "base": None, "clear": None}
+    assert warmed == {"primer": 30.0, "base": 24.0, "clear": None}
     assert {line.warmed_to_c for line in told().coats} == {None}
+
+
+def test_pot_life_is_that_of_a_cup_in_the_shade_kept_warm():
+    """Neither of metal in the sun nor of a cold yard: in the cold the cup is kept at 20 °C."""
+    for air_temp_c, expected in ((4.0, 25.0), (20.0, 25.0), (30.0, 12.0)):
+        made = told(weather=outlook(air_temp_c=air_temp_c, rh_pct=50.0))
+        clear = {line.role: line for line in made.coats}["clear"]
+        assert clear.pot_life_min == pytest.approx(expected), air_temp_c
 
 
 def test_two_pack_indoors_is_told_without_times():

@@ -56,6 +56,25 @@ def test_each_coat_counts_on_what_is_left_when_it_has_flashed_off():
     assert met_warm(tacked) == [("clear-1", 9.0), ("clear-2", 20.0)]
 
 
+def test_a_processes_own_bounds_are_held_on_the_warmed_panel_too():
+    """Each coat on what the lamp has left it, the upper bound as the lamp goes off."""
+    own = stage("clear", "coat", coats=2, panel_c={"least": 12, "most": 33}, needs=("dry",))
+    found = compiled(WARM, own, FLASH, BAKE)
+    first, second = found.warmths
+    held_at = {
+        (s.check.read_from, s.check.stop_min, s.check.stop_max)
+        for s in found.spans
+        if s.check.origin.kind == "process" and s.check.quantity in ("panel_temp_c", "dew_margin_k")
+    }
+    assert held_at == {
+        (first.panel, 12.0, None),
+        (second.panel, 12.0, None),
+        (first.hottest, None, 33.0),
+        (first.dew_margin, 0.0, None),
+        (second.dew_margin, 0.0, None),
+    }
+
+
 def test_what_flashes_off_too_late_meets_the_panel_as_it_is():
     """Twenty minutes after the lamp the plain panel holds again, in spans and clocks of its own."""
     found = compiled(WARM, stage("tack", "hand", minutes=2), CLEAR, FLASH, BAKE)

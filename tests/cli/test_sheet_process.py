@@ -155,15 +155,15 @@ def test_a_process_is_shown_stage_by_stage():
         "Invented timings, for trials only.",
         "wash wash, degrease, blow the 10 0:05 needs no rain; air from 2 gaps, dry °C; safe stop",
         "may wait 60 min",
-        "base base 8 1:50 2 coats; needs paint light; within 10 min; NO WAY BACK from here",
-        "blend blend coat 2 2:02 1 coat; needs paint light",
-        "mix-clear mix the clear 4 2:04 alongside blend-flash",
-        "clear-lamp lamp on the clear 9 2:32 within 15 min",
+        "base base 8 1:58 2 coats; needs paint light; within 10 min; NO WAY BACK from here",
+        "blend blend coat 2 2:10 1 coat; needs paint light",
+        "mix-clear mix the clear 4 2:12 alongside blend-flash",
+        "clear-lamp lamp on the clear 9 2:40 within 15 min",
         "film down; safe stop after it",
         "primer-warm lamp on the cold metal 8 0:55 warms to 30 °C; where colder than 15 °C; 8 min",
-        "polish-cool cool below 30 °C 1 2:54 to 30 °C",
+        "polish-cool cool below 30 °C 1 3:02 to 30 °C",
         "panel from 3 °C to 30 °C; may wait 60 min; wants hard paint",
-        "In a row at the printed minutes: 3 h 18 min.",
+        "In a row at the printed minutes: 3 h 26 min.",
     ):
         assert words in shown
 
@@ -174,11 +174,11 @@ def test_a_process_is_shown_as_it_goes_without_a_lamp_and_on_plastic():
     assert "clear-lamp lamp on the clear 90 " in bare
     assert "polish wet-flat the nibs, polish left out here" in bare
     assert "primer-warm lamp on the cold metal left out here" in bare
-    assert "Note: lamp on the cold metal: left out, no lamp runs here" in bare
+    assert "Note: no lamp runs here to warm cold metal before a coat" in bare
     assert "Note: wet-flat the nibs, polish: another day, the paint only air-dries here." in bare
     plastic = words_of(run("process", "show", "bumper-corner", "--plastic"))
-    assert "clear-lamp lamp on the clear 14 2:32" in plastic
-    assert "In a row at the printed minutes: 3 h 23 min." in plastic
+    assert "clear-lamp lamp on the clear 14 2:40" in plastic
+    assert "In a row at the printed minutes: 3 h 31 min." in plastic
 
 
 def test_a_process_without_extras_is_shown_without():
