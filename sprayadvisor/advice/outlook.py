@@ -13,6 +13,8 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from sprayadvisor.science.quantities import PLAIN_NAMES
+
 Floats = NDArray[np.float64]
 Times = NDArray[np.datetime64]
 
@@ -89,6 +91,11 @@ class Outlook:
     def time_of(self, minute: float) -> datetime:
         """Return the UTC time ``minute`` minutes after the beginning of the grid."""
         return time_of(self.starts_utc, minute)
+
+    @property
+    def lacks(self) -> str:
+        """What is missing, as a person calls it; empty if nothing is."""
+        return ", ".join(PLAIN_NAMES[name] for name in self.missing)
 
     @property
     def begins(self) -> datetime:

@@ -34,3 +34,20 @@ QUANTITIES: dict[str, tuple[Meaning, bool]] = {
     "pressure_hpa": (Meaning.INSTANT, False),
     "weather_code": (Meaning.INSTANT, False),
 }
+# What a person calls them, where one is missing or cannot be true.
+PLAIN_NAMES: dict[str, str] = {
+    "air_temp_c": "air temperature",
+    "rh_pct": "humidity",
+    "wind_10m_ms": "wind",
+    "gust_10m_ms": "gusts",
+    "rain_mm": "rain",
+    "ghi_wm2": "sunshine",
+    "dni_wm2": "direct sun",
+    "dhi_wm2": "daylight",
+    "cloud_fraction": "cloud",
+    "dew_point_c": "dew point",
+    "rain_probability_pct": "chance of rain",
+    "wind_from_deg": "wind direction",
+    "pressure_hpa": "air pressure",
+    "weather_code": "weather code",
+}

@@ -123,7 +123,10 @@ class Briefs:
             van=self._van(weather, day, moment),
             air_line=air_line(entries),
             sources=tuple(dict.fromkeys(_sources(weather))),
-            weather_problems=_problems(jobs, {k: w.problem for k, w in weather.items()}),
+            weather_problems=(
+                *_problems(jobs, {k: w.problem for k, w in weather.items()}),
+                *_problems(_unknowns(entries), {k: _doubt(w) for k, w in weather.items()}),
+            ),
             air_problems=_problems(jobs, {k: w.air_problem for k, w in weather.items()}),
             faults=tuple(str(fault) for fault in self.catalogue.faults),
         )
@@ -165,8 +168,7 @@ class Briefs:
         if outlook is None:
             return _unknown(job, weather.problem)
         if met is None:
-            missing = ", ".join(outlook.missing)
-            return _unknown(job, f"the forecast gives no {missing} here")
+            return _unknown(job, f"the forecast gives no {outlook.lacks} here")
         if isinstance(plan, str):
             return _unknown(job, plan)
         found = judge(job, plan, met.climate, self.policy, self.policy.thresholds[moment], now)
@@ -208,6 +210,19 @@ def _problems(jobs: Sequence[Job], problems: Mapping[str, str]) -> tuple[str, ..
         if problem:
             touched.setdefault(problem, []).append(job.ref)
     return tuple(f"{', '.join(refs)}: {problem}" for problem, refs in touched.items())
+
+
+def _unknowns(entries: Sequence[Entry]) -> list[Job]:
+    """Return the jobs for which it is not known what the weather does."""
+    return [e.judgement.job for e in entries if e.judgement.word is Word.UNKNOWN]
+
+
+def _doubt(weather: SiteWeather) -> str:
+    """Return what was left out of a forecast because it cannot be true, as one sentence."""
+    left_out = weather.outlook.suspect if weather.outlook else ()
+    if not left_out:
+        return ""
+    return f"The forecast holds what cannot be true. Left out: {'; '.join(left_out)}."
 
 
 def _sources(weather: Mapping[str, SiteWeather]) -> list[str]:

@@ -13,7 +13,7 @@ import weather_payloads as weather
 from sprayadvisor.adapters.open_meteo import parse_forecast
 from sprayadvisor.adapters.open_meteo.fields import FIELDS, FORECAST
 from sprayadvisor.errors import WeatherMalformed
-from sprayadvisor.science.quantities import QUANTITIES
+from sprayadvisor.science.quantities import PLAIN_NAMES, QUANTITIES
 
 REQUIRED = [name for name, (_, needed) in QUANTITIES.items() if needed]
 
@@ -219,7 +219,9 @@ def test_an_impossible_value_is_emptied_marked_and_told(asked, value, name, prob
     marks = frame.filter(like="suspect_")
     assert marks.sum().sum() == 1
     assert marks[f"suspect_{name}"].iloc[9]
-    assert frame.attrs["suspect"] == (f"{name} 2026-04-18 09:00 UTC: {problem} (1 hour)",)
+    assert frame.attrs["suspect"] == (
+        f"{PLAIN_NAMES[name]} 2026-04-18 09:00 UTC: {problem} (1 hour)",
+    )
 
 
 @pytest.mark.parametrize(
@@ -250,7 +252,7 @@ def test_hours_with_the_same_fault_share_one_sentence():
     payload["hourly"]["relative_humidity_2m"][20:23] = [103, 105, 104]
     frame = parse_forecast(payload)
     assert frame.attrs["suspect"] == (
-        "rh_pct 2026-04-18 20:00 UTC: 103 is above 100 (the first of 3 hours)",
+        "humidity 2026-04-18 20:00 UTC: 103 is above 100 (the first of 3 hours)",
     )
     assert frame["rh_pct"].isna().sum() == 3
 
@@ -264,7 +266,7 @@ def test_a_gust_is_never_under_the_mean_wind(wind, gust, expected):
     frame = parse_forecast(weather.with_hour(9, wind_speed_10m=wind, wind_gusts_10m=gust))
     assert frame["gust_10m_ms"].iloc[9] == pytest.approx(expected, nan_ok=True)
     assert frame["wind_10m_ms"].iloc[9] == wind
-    told = ("gust_10m_ms 2026-04-18 09:00 UTC: gust 2.9 is far under the mean wind 5 (1 hour)",)
+    told = ("gusts 2026-04-18 09:00 UTC: gust 2.9 is far under the mean wind 5 (1 hour)",)
     assert frame.attrs["suspect"] == (told if math.isnan(expected) else ())
 
 
@@ -286,8 +288,7 @@ def test_a_dew_point_that_contradicts_empties_all_three():
     assert frame.filter(like="suspect_").sum().sum() == 3
     (sentence,) = frame.attrs["suspect"]
     assert sentence == (
-        "dew_point_c 2026-04-18 09:00 UTC: "
-        "11 does not fit 20 °C and 50 % (they give 9.255) (1 hour)"
+        "dew point 2026-04-18 09:00 UTC: 11 does not fit 20 °C and 50 % (they give 9.255) (1 hour)"
     )
 
 

@@ -98,7 +98,17 @@ def test_a_forecast_that_lacks_a_quantity_judges_nothing():
     lacking = replace(outlook(cloud_fraction=np.nan), missing=("cloud_fraction",))
     made = briefs(Jobs(job()), Skies(hazel=lacking)).make(DAY, Moment.EVENING)
     assert words(made) == {"T1": Word.UNKNOWN}
-    assert made.entries[0].judgement.why == "the forecast gives no cloud_fraction here"
+    assert made.entries[0].judgement.why == "the forecast gives no cloud here"
+
+
+def test_what_cannot_be_true_is_told_where_a_job_is_unknown_for_it():
+    """The reader sees what is left out and why; a job that is known needs no such words."""
+    doubt = "humidity 2026-04-17 09:00 UTC: 104 is above 100 (1 hour)"
+    told = f"T1: The forecast holds what cannot be true. Left out: {doubt}."
+    for wet, expected in ((np.nan, (told,)), (74.0, ())):
+        doubtful = replace(outlook(rh_pct=wet), suspect=(doubt,))
+        made = briefs(Jobs(job()), Skies(hazel=doubtful)).make(DAY, Moment.EVENING)
+        assert made.weather_problems == expected
 
 
 def test_an_unknown_process_spoils_only_its_job():

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from sprayadvisor.adapters.open_meteo.fields import FIELDS, Field
 from sprayadvisor.science.humidity import dew_point_c
+from sprayadvisor.science.quantities import PLAIN_NAMES
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -125,7 +126,8 @@ def _first(values: NDArray[np.float64], wrong: Mask) -> str:
 
 
 def _sentence(frame: pd.DataFrame, name: str, wrong: Mask, problem: str) -> str:
-    """Return ``name, first time, problem, how many hours``."""
+    """Return ``what, first time, problem, how many hours``."""
     hours = int(wrong.sum())
     count = "1 hour" if hours == 1 else f"the first of {hours} hours"
-    return f"{name} {frame.index[wrong][0]:%Y-%m-%d %H:%M} UTC: {problem} ({count})"
+    plain = PLAIN_NAMES.get(name, name)
+    return f"{plain} {frame.index[wrong][0]:%Y-%m-%d %H:%M} UTC: {problem} ({count})"

@@ -216,9 +216,11 @@ def _busy_minute(service: Service, now: datetime) -> Trouble:
 
 def _busy_until(service: Service, when: datetime, period: str, now: datetime) -> Trouble:
     wait_s = (when - now).total_seconds() + CLOCK_SLACK_S
+    minutes = max(1, round(wait_s / 60))
+    wait = f"{minutes} min" if minutes < 90 else f"{minutes / 60:.0f} h"
     words = (
         f"The {service.name} allows no more calls {period}; it answers again in "
-        f"{max(1, round(wait_s / 60))} min, or at once with a paid key in forecast.api_key."
+        f"{wait}, or at once with a paid key in forecast.api_key."
     )
     return Trouble(WeatherBusy(words, wait_s), Cure.STOP, wait_s)
 
