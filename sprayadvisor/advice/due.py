@@ -123,6 +123,46 @@ def due(
     return tuple(one for one in found if one.key not in ledger)
 
 
+def missed(now: datetime, zone: str, rhythm: Rhythm, ledger: Collection[Key]) -> tuple[Key, ...]:
+    """Return the keys of today's morning brief that nobody made while it was of use.
+
+    An evening brief that was slept through is followed by the morning's; after that nothing comes
+    until the evening, and silence could be taken for a go. Whoever got nothing since the day
+    before yesterday has just begun, or has long noticed.
+
+    Args:
+        now: aware.
+        zone: whose wall clock counts.
+        rhythm: the user's day.
+        ledger: keys of what was done already; ``keys_asked`` names those that matter.
+    """
+    local = now.astimezone(ZoneInfo(zone))
+    if local.time() < morning_ends(rhythm):
+        return ()
+    before = {key.recipient for key in ledger if key in _before(local.date(), rhythm)}
+    mornings = keys_of(Kind.MORNING, local.date(), rhythm)
+    return tuple(key for key in mornings if key not in ledger and key.recipient in before)
+
+
+def _before(today: date, rhythm: Rhythm) -> tuple[Key, ...]:
+    """Return the keys of the briefs before this morning's."""
+    yesterday = today - timedelta(days=1)
+    return (
+        *keys_of(Kind.EVENING, today, rhythm),
+        *keys_of(Kind.MORNING, yesterday, rhythm),
+        *keys_of(Kind.EVENING, yesterday, rhythm),
+    )
+
+
+def keys_asked(today: date, rhythm: Rhythm) -> tuple[Key, ...]:
+    """Return the keys that ``due`` and ``missed`` look for in the ledger on a local day."""
+    return (
+        *keys_of(Kind.MORNING, today, rhythm),
+        *keys_of(Kind.EVENING, today + timedelta(days=1), rhythm),
+        *_before(today, rhythm),
+    )
+
+
 def keys_of(kind: Kind, day: date, rhythm: Rhythm) -> tuple[Key, ...]:
     """Return the keys of one brief, one for each recipient."""
     return tuple(one.key for one in _briefs(kind, day, rhythm))

@@ -140,6 +140,14 @@ class Delivery:
             lambda: notice_message(made, entry, self.business, self.display),
         )
 
+    def put_missed(self, key: Key) -> bool:
+        """Put in the note that a brief was never made; return whether it was put in."""
+        return self._put(
+            _note_key(key),
+            self.now() + _NOTE_FOR,
+            lambda: not_sent_message(key, _NOBODY, doubtful=False),
+        )
+
     def send(self, stopping: Callable[[], bool] = lambda: False) -> Report:
         """Send what is due, until nothing is, it shall stop, or the round has lasted long enough.
 
@@ -226,7 +234,7 @@ class Delivery:
         note = None
         if key.kind != NOT_SENT:
             note = self._outgoing(
-                Key(key.recipient, NOT_SENT, f"{key.kind} {key.subject}"),
+                _note_key(key),
                 not_sent_message(key, why, doubtful=claim.doubts > 0),
                 self.now() + _NOTE_FOR,
             )
@@ -245,6 +253,11 @@ class Delivery:
         if self._shut_until is None:
             return False
         return timedelta() < self._shut_until - now <= LONGEST_WAIT
+
+
+def _note_key(key: Key) -> Key:
+    """Return the key of the note that tells of a message not sent."""
+    return Key(key.recipient, NOT_SENT, f"{key.kind} {key.subject}")
 
 
 def useful_until(moment: Moment, day: date, rhythm: Rhythm, zone: str) -> datetime:

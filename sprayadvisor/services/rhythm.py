@@ -22,7 +22,7 @@ from zoneinfo import ZoneInfo
 from sprayadvisor.advice.base_on import is_on
 from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.change import NOTICES_A_DAY, notice
-from sprayadvisor.advice.due import Due, Key, Kind, Rhythm, due, keys_of
+from sprayadvisor.advice.due import Due, Key, Kind, Rhythm, due, keys_asked, keys_of, missed
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.said import Said, said_by, said_of
@@ -93,11 +93,7 @@ class Clock:
         """Return what is due as units, each of which is done whole or again."""
         today = self._today()
         tomorrow = today + timedelta(days=1)
-        asked = [
-            *keys_of(Kind.MORNING, today, self.rhythm),
-            *keys_of(Kind.EVENING, tomorrow, self.rhythm),
-        ]
-        ledger = {*self.post.known(asked), *self._looked}
+        ledger = {*self.post.known(keys_asked(today, self.rhythm)), *self._looked}
         open_jobs = self.jobs.list(today, tomorrow)
         open_days = {job.day for job in open_jobs}
         close_days = set()
@@ -106,7 +102,8 @@ class Clock:
                 if self._has_base_on(job):
                     close_days.add(job.day)
         found = due(self.now(), self.zone, self.rhythm, ledger, open_days, close_days)
-        units: list[Callable[[], None]] = []
+        late = missed(self.now(), self.zone, self.rhythm, ledger)
+        units: list[Callable[[], None]] = [partial(self._own_up, late)] if late else []
         for kind, day in dict.fromkeys((one.kind, one.day) for one in found):
             these = [one for one in found if (one.kind, one.day) == (kind, day)]
             if kind is Kind.LOOK:
@@ -125,6 +122,12 @@ class Clock:
         for one in wanted:
             self.post.put(made, one.key.recipient)
         log.info("The %s brief for %s is made: %d jobs.", kind.value, day, len(made.entries))
+        self._send()
+
+    def _own_up(self, late: Sequence[Key]) -> None:
+        """Tell those who wait for a brief that none will come."""
+        for key in late:
+            self.post.put_missed(key)
         self._send()
 
     def _look(self, wanted: Due, problems: list[str]) -> None:

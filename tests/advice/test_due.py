@@ -8,7 +8,17 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from sprayadvisor.advice.due import Key, Kind, Rhythm, due, is_quiet, keys_of, morning_ends
+from sprayadvisor.advice.due import (
+    Key,
+    Kind,
+    Rhythm,
+    due,
+    is_quiet,
+    keys_asked,
+    keys_of,
+    missed,
+    morning_ends,
+)
 
 ANNA, BEN = "anna@example.org", "ben@example.org"
 RHYTHM = Rhythm((ANNA,), time(18), time(6, 30), time(21, 30), time(6), look_minute=20)
@@ -154,6 +164,29 @@ def test_a_day_with_a_base_on_is_looked_at_by_the_quarter(now, close, subject):
     assert one.key.subject == subject
     assert due(at(now), LONDON, RHYTHM, MADE | {one.key}, {TODAY}, close) == ()
     assert due(at(now), LONDON, RHYTHM, MADE, {TOMORROW}, {TODAY}) == ()
+
+
+EVE = Key(ANNA, "evening", "2026-04-17")
+YESTERDAY = Key(ANNA, "morning", "2026-04-16")
+MORNING = Key(ANNA, "morning", "2026-04-17")
+
+
+@pytest.mark.parametrize(
+    ("now", "ledger", "expected"),
+    [
+        ("17 12:00", {EVE}, (MORNING,)),
+        ("17 23:00", {YESTERDAY}, (MORNING,)),
+        ("17 11:59", {EVE}, ()),  # it may still come
+        ("17 12:00", {EVE, MORNING}, ()),  # it came
+        ("17 12:00", (), ()),  # nobody waits for it: this is the first day
+        ("17 12:00", {Key(ANNA, "evening", "2026-04-15")}, ()),  # off for long
+        ("17 12:00", {Key(BEN, "evening", "2026-04-17")}, ()),  # not a recipient any more
+    ],
+)
+def test_a_morning_brief_that_nobody_made_is_missed(now, ledger, expected):
+    """By those who had the one before, from the time on at which it would be useless."""
+    assert missed(at(now), LONDON, RHYTHM, ledger) == expected
+    assert set(ledger) & set(keys_asked(TODAY, RHYTHM)) == set(ledger) & {EVE, YESTERDAY, MORNING}
 
 
 def run(ticks, zone, rhythm=RHYTHM):

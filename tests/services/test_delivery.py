@@ -483,7 +483,8 @@ def test_taken_over_while_being_sent_it_is_the_others(delivery, caplog):
 
 FILL = (
     "CREATE TRIGGER fill AFTER UPDATE OF closed_at ON outbox "
-    "BEGIN INSERT INTO snapshots VALUES (NULL, '', '', '2026-04-17', '', zeroblob(100000)); END"
+    "BEGIN INSERT INTO snapshots (place, kind, fetched_at, request, payload_gz) "
+    "VALUES ('', '', '2026-04-17', '', zeroblob(100000)); END"
 )
 
 
@@ -534,3 +535,14 @@ def test_a_full_disk_while_putting_in_leaves_it_due(delivery):
     with pytest.raises(StoreError, match="no room left to write"):
         delivery.put(brief(), ANNA)
     assert delivery.outbox.ledger() == ()
+
+
+def test_a_brief_that_was_never_made_is_owned_up_to_once(delivery):
+    """The note says why, and stands under the same key as that of a brief that ran out."""
+    missed = key()
+    assert delivery.put_missed(missed)
+    assert not delivery.put_missed(missed)
+    (line,) = delivery.outbox.ledger()
+    assert line.key == Key(missed.recipient, "not_sent", f"morning {missed.subject}")
+    claim = delivery.outbox.claim(delivery.now(), delivery.now() + timedelta(minutes=1))
+    assert b"This computer was off, asleep or busy when" in claim.outgoing.message

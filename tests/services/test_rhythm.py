@@ -56,6 +56,18 @@ def test_a_start_catches_up_while_it_is_of_use(start, sent):
     assert w.kinds() == sent
 
 
+def test_asleep_over_a_morning_brief_a_note_owns_up():
+    """Once, to those who had the evening's; silence could be taken for a go."""
+    w = world("16 17:00", recipients=(ANNA, BEN))
+    w.clock.tick()
+    w.time.on(hours=19)  # 13:00 in Dublin
+    w.run(3)
+    assert w.kinds()[2:] == [
+        ("17 12:00", ANNA, "not_sent", "morning 2026-04-17"),
+        ("17 12:00", BEN, "not_sent", "morning 2026-04-17"),
+    ]
+
+
 def test_a_restart_does_nothing_again():
     """The ledger is the outbox, not the memory."""
     w = world("17 05:30")

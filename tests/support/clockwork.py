@@ -8,7 +8,7 @@ from days import job
 from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.brief import Brief, Entry
 from sprayadvisor.advice.checks import Check, Level
-from sprayadvisor.advice.due import Rhythm
+from sprayadvisor.advice.due import Key, Rhythm
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.sheet import Origin
@@ -124,12 +124,13 @@ class Outbox:
         return {key for _, key in self.sent} & set(keys)
 
     def put(self, brief, recipient):
-        from sprayadvisor.advice.due import Key
-
         self._put(Key(recipient, brief.moment.value, brief.day.isoformat()), brief)
 
     def put_notice(self, key, made, _entry):
         self._put(key, made)
+
+    def put_missed(self, key):
+        self._put(Key(key.recipient, "not_sent", f"{key.kind} {key.subject}"), key)
 
     def _put(self, key, content):
         if self.put_fault_after == 0:

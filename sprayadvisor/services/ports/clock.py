@@ -75,6 +75,10 @@ class Post(Protocol):
         """Put a change notice in, unless the outbox has it."""
         ...
 
+    def put_missed(self, key: Key) -> object:
+        """Put in the note that the brief of this key was never made, unless the outbox has it."""
+        ...
+
     def send(self, stopping: Callable[[], bool]) -> object:
         """Send what waits, until nothing does or it shall stop."""
         ...
