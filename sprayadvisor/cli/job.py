@@ -112,18 +112,31 @@ def list_jobs(
 
 
 @app.command()
-def show(ctx: typer.Context, ref: Ref, as_json: AsJson = False) -> None:
+def show(
+    ctx: typer.Context,
+    ref: Ref,
+    why: Annotated[
+        bool, typer.Option("--why", help="Judge it now and lay the best play open.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
     """Show one job with its history."""
-    bookings = _bookings(ctx)
-    job, history = bookings.get(ref), bookings.history(ref)
+    from sprayadvisor.cli.app import services
+
+    built = services(ctx)
+    job, history = built.bookings.get(ref), built.bookings.history(ref)
+    judged = built.briefs.entry_of(job) if why else None
     if as_json:
-        _print_json({**plain(job), "history": plain(history)})
+        now = {"judged_now": built.brief_texts.explained_json(judged)} if judged else {}
+        _print_json({**plain(job), "history": plain(history), **now})
         return
     for name, text in lines(job):
         typer.echo(f"{name:<12} {text}")
     for entry in history:
         words = [f"{entry.at:%Y-%m-%d %H:%M} UTC", entry.event.value, entry.note, entry.by]
         typer.echo(f"{'':<12} {', '.join(word for word in words if word)}")
+    if judged:
+        typer.echo("\n" + "\n".join(built.brief_texts.explained(judged)))
 
 
 @app.command()

@@ -79,7 +79,9 @@ def _side(
     return f"{word} {last}, then stop" if last else f"{word} {wanted}, with care beyond"
 
 
-def limiting_words(limiting: Limiting, plan: Plan, at: str, display: Display) -> str:
+def limiting_words(
+    limiting: Limiting, plan: Plan, at: str, display: Display, *, in_stage: bool = True
+) -> str:
     """Return what decides a verdict as a sentence or two, without the last full stop.
 
     Args:
@@ -87,12 +89,13 @@ def limiting_words(limiting: Limiting, plan: Plan, at: str, display: Display) ->
         plan: for the name of the stage.
         at: local clock time of the worst value.
         display: units.
+        in_stage: whether the stage is named; where it stands above anyway, it is not.
     """
     check = limiting.check
     stage = plan.stages[limiting.stage].name
     if check.quantity in _WITHOUT_VALUE:
         return _WITHOUT_VALUE[check.quantity].format(stage=stage, at=at)
-    where = f"at {at} during “{stage}”"
+    where = f"at {at} during “{stage}”" if in_stage else f"at {at}"
     hazard = hazard_of(check.quantity)
     if hazard is not None:
         reason = f": {hazard.high}" if limiting.margin < 0 else ""

@@ -18,6 +18,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Protocol
+from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Entry
 from sprayadvisor.advice.compile import compile_plan
@@ -130,6 +131,17 @@ class Briefs:
             air_problems=_problems(jobs, {k: w.air_problem for k, w in weather.items()}),
             faults=tuple(str(fault) for fault in self.catalogue.faults),
         )
+
+    def entry_of(self, job: Job) -> Entry:
+        """Return the judgement on one job as it is now.
+
+        Today's job is judged as in the morning, any other as on the evening before.
+        """
+        now = self.now()
+        weather = self.weather.for_sites([job.site], self.policy)
+        is_today = job.day <= now.astimezone(ZoneInfo(self.zone)).date()
+        moment = Moment.MORNING if is_today else Moment.EVENING
+        return self._entries([job], weather, moment, now)[0]
 
     def _entries(
         self,

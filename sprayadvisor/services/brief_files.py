@@ -9,11 +9,12 @@ from email.utils import format_datetime, make_msgid
 from pathlib import Path
 from typing import Any
 
-from sprayadvisor.advice.brief import Brief
+from sprayadvisor.advice.brief import Brief, Entry
 from sprayadvisor.render.email import brief_message, to_email_message
 from sprayadvisor.render.html import brief_html
 from sprayadvisor.render.jsonable import brief_json
 from sprayadvisor.render.text import brief_text
+from sprayadvisor.render.told_explain import explained_json, explained_lines
 from sprayadvisor.units import Display
 
 WriteFile = Callable[[Path, bytes], None]
@@ -36,6 +37,14 @@ class BriefTexts:
     def as_json(self, brief: Brief) -> dict[str, Any]:
         """Return a brief for a machine: units in the names, times with their zone."""
         return brief_json(brief)
+
+    def explained(self, entry: Entry) -> tuple[str, ...]:
+        """Return verdict, best play and cautions of one job as lines."""
+        return explained_lines(entry, self.display)
+
+    def explained_json(self, entry: Entry) -> dict[str, Any]:
+        """Return verdict and best play of one job for a machine."""
+        return explained_json(entry)
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,21 @@ def run(*words):
     return RUN.invoke(_app, list(words))
 
 
+def test_a_job_is_judged_and_laid_open_on_demand(world):
+    """Verdict, stages with their checks, cautions; the same for a machine beside the booking."""
+    run(*JOB)
+    done = run("job", "show", "K1", "--why")
+    assert done.exit_code == 0, done.output
+    assert "● GO: start " in done.output
+    assert "Last safe to stop at" in done.output
+    assert "A go is not permission" in done.output
+    found = json.loads(run("job", "show", "K1", "--why", "--json").stdout)
+    assert found["ref"] == "K1"
+    assert found["judged_now"]["verdict"] == "go"
+    assert found["judged_now"]["best_play"]["stages"]
+    assert "judged_now" not in json.loads(run("job", "show", "K1", "--json").stdout)
+
+
 def test_a_booked_job_is_in_the_brief(world):
     """Book, then read: the verdict is printed with its cautions."""
     assert run(*JOB).exit_code == 0
