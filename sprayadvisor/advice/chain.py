@@ -65,12 +65,22 @@ class _Leaving:
     end: Ints
     latest: Ints
 
+    def subset(self, chosen: Bools) -> _Leaving:
+        """Return the chosen plays."""
+        return _Leaving(self.rows[chosen], self.end[chosen], self.latest[chosen])
+
 
 @dataclass(slots=True)
 class Chain:
-    """Plays of one plan over one climate, each block on the quarter hours worked out once."""
+    """Plays of one plan over one climate, each block on the quarter hours worked out once.
+
+    Attributes:
+        tables: what is played, and where.
+        first_step: nothing is ever begun before it, so that nothing before it is worked out.
+    """
 
     tables: Tables
+    first_step: int = 0
     _quarters: dict[int, Status] = field(default_factory=dict)
     _next: dict[tuple[int, Level, int], NextStep] = field(default_factory=dict)
 
@@ -91,12 +101,16 @@ class Chain:
         if not fits.any():
             return played.status
         leaving = self._leaving(number, played, fits)
-        at_once = self._at_once(number + 1, leaving)
+        mine = played.status[:, fits]
+        waited = np.stack([self._after_wait(number + 1, level, leaving)[0] for level in Level])
+        after = waited
+        # Where waiting fits, nothing is better; the others are tried at once too.
+        open_ = ((mine == FIT) & (waited != FIT)).any(axis=0)
+        if open_.any():
+            at_once = self._at_once(number + 1, leaving.subset(open_))
+            after[:, open_] = np.maximum(after[:, open_], at_once)
         result = played.status.copy()
-        for level in Level:
-            waited, _ = self._after_wait(number + 1, level, leaving)
-            mine = played.status[level, fits]
-            result[level, fits] = np.where(mine == FIT, np.maximum(at_once[level], waited), mine)
+        result[:, fits] = np.where(mine == FIT, after, mine)
         return result
 
     def _leaving(self, number: int, played: Played, chosen: Bools) -> _Leaving:
@@ -147,11 +161,13 @@ class Chain:
 
     def _on_quarters(self, number: int) -> Status:
         """Return (level, row, step) status of a block begun on every quarter hour of the grid."""
-        rows, steps = self.tables.n_rows, self.tables.n_steps
-        flat_rows = np.repeat(np.arange(rows), steps)
-        begins = np.tile(np.arange(steps) * STEP_MIN, rows)
+        rows, steps = self.tables.n_rows, np.arange(self.first_step, self.tables.n_steps)
+        flat_rows = np.repeat(np.arange(rows), steps.size)
+        begins = np.tile(steps * STEP_MIN, rows)
+        status = np.full((len(Level), rows, self.tables.n_steps), FAIL, dtype=np.uint8)
         flat = self._evaluate(number, flat_rows, begins)
-        return flat.reshape(len(Level), rows, steps)
+        status[..., self.first_step :] = flat.reshape(len(Level), rows, steps.size)
+        return status
 
     def walk(self, start_step: int, level: Level) -> Walk:
         """Play one start in every row, waiting only where that is better than going on."""

@@ -41,6 +41,9 @@ from sprayadvisor.advice.windows import Window, best_of, windows
 from sprayadvisor.science.quantities import STEP_MIN
 
 LOOK_AHEAD_H = 96.0  # beyond four days hours are not forecast, only interpolated
+# Weather so long after the last start is looked at: the working day it falls in, and a day more in
+# which a drying clock is waited for.
+PLAYED_H = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,14 +133,8 @@ def judge_starts(
         agreed: (start,) steps of the grid among which the best gives the word; not empty.
         coming: (start,) steps among which windows are looked for.
     """
-    quantities = {
-        **climate.values,
-        **unknown_as_low(climate.values),
-        **lamp_quantities(plan, climate.values),
-        "off_hours": off_hours(climate.starts_utc, job, policy),
-    }
-    chain = Chain(Tables.of(plan, quantities, clock_rate))
     steps = np.union1d(agreed, coming)
+    chain = chain_of(job, plan, climate, policy, steps)
     status = worst_panel(chain.status(steps), climate.n_cases)
     chances = likelihoods(status)
     rank = ranks(chances, thresholds)
@@ -158,6 +155,27 @@ def judge_starts(
         plan=plan,
         climate=climate,
     )
+
+
+def chain_of(job: Job, plan: Plan, climate: Climate, policy: Policy, steps: Ints) -> Chain:
+    """Return the chain that plays a plan from some starts.
+
+    Args:
+        job: the booking, for its hours.
+        plan: what is played.
+        climate: one case for each panel of the job, in their order.
+        policy: working hours and the rule of rain.
+        steps: (start,) ascending steps of the grid, not empty.
+    """
+    until = int(steps[-1]) + round(PLAYED_H * 60 / STEP_MIN)
+    values = {name: array[:, :until] for name, array in climate.values.items()}
+    quantities = {
+        **values,
+        **unknown_as_low(values),
+        **lamp_quantities(plan, values),
+        "off_hours": off_hours(climate.starts_utc[:until], job, policy),
+    }
+    return Chain(Tables.of(plan, quantities, clock_rate), int(steps[0]))
 
 
 def _no_start(job: Job, climate: Climate, now: datetime) -> str:
