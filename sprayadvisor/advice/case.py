@@ -9,7 +9,7 @@ from datetime import datetime, time
 import numpy as np
 from numpy.typing import NDArray
 
-from sprayadvisor.advice.cover import COVER_SHARES, Shares
+from sprayadvisor.advice.cover import COVER_SHARES, VAN_WIND, Shares
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.members import Members
 from sprayadvisor.advice.model import Cover, Job, Panel, Part, Site
@@ -35,6 +35,7 @@ class Case:
         panel: the part of the car.
         heading_deg: where its nose points, °.
         cover: what is above it instead of the site's own cover.
+        wind_break: whether the van stands close by, between it and the wind.
         wiped_at_min: when it is wiped dry.
         washed_at_min: when the washing of the car ends: water in every gap.
         driven_at_min: when its drive ends: engine heat in bonnet and wings, the rest at air
@@ -45,6 +46,7 @@ class Case:
     panel: Panel
     heading_deg: float = 0.0
     cover: Cover | None = None
+    wind_break: bool = False
     wiped_at_min: int | None = None
     washed_at_min: int | None = None
     driven_at_min: int | None = None
@@ -56,8 +58,9 @@ class Case:
 
     @property
     def shares(self) -> Shares:
-        """What the cover lets through."""
-        return COVER_SHARES[self.covered_by]
+        """What the cover lets through, and the van if it breaks the wind."""
+        shares = COVER_SHARES[self.covered_by]
+        return shares._replace(wind=VAN_WIND * shares.wind) if self.wind_break else shares
 
 
 def cases_of(job: Job, starts_utc: Times) -> list[Case]:

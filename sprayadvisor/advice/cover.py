@@ -45,6 +45,9 @@ COVER_SHARES: MappingProxyType[Cover, Shares] = MappingProxyType(
         Cover.INDOORS: Shares(0.0, 0.0, 0.0, 0.1, 0.0),  # EE: door open; air as outdoors
     }
 )
+# Share of mean wind and gust left 2 to 3 m behind a van. A solid wall leaves half of that at one to
+# two of its heights; a van has two ends to blow around, and the wind turns (TJ).
+VAN_WIND = 0.7
 # Share of the sky that houses and hedges leave to a panel's long-wave view (EE).
 SURROUNDINGS_SKY: MappingProxyType[Surroundings, float] = MappingProxyType(
     {Surroundings.OPEN: 1.0, Surroundings.SUBURB: 0.9, Surroundings.DENSE: 0.7}

@@ -84,6 +84,15 @@ class Judgement:
         return self.at(self.play.start * STEP_MIN) if self.play else None
 
 
+@dataclass(frozen=True, slots=True)
+class Odds:
+    """What the best of some starts comes to: word, likelihood by level, step of the grid."""
+
+    word: Word
+    likelihood: tuple[float, float]
+    start: int
+
+
 def judge(
     job: Job,
     plan: Plan,
@@ -135,8 +144,7 @@ def judge_starts(
     """
     steps = np.union1d(agreed, coming)
     chain = chain_of(job, plan, climate, policy, steps)
-    status = worst_panel(chain.status(steps), climate.n_cases)
-    chances = likelihoods(status)
+    chances = chances_of(chain, steps, climate.n_cases)
     rank = ranks(chances, thresholds)
     here = np.flatnonzero(np.isin(steps, agreed))
     best = best_of(here, rank, chances)
@@ -176,6 +184,20 @@ def chain_of(job: Job, plan: Plan, climate: Climate, policy: Policy, steps: Ints
         "off_hours": off_hours(climate.starts_utc[:until], job, policy),
     }
     return Chain(Tables.of(plan, quantities, clock_rate), int(steps[0]))
+
+
+def chances_of(chain: Chain, steps: Ints, n_cases: int) -> Likelihoods:
+    """Return how likely a plan fits from each of (start,) steps, as the worst of its panels."""
+    return likelihoods(worst_panel(chain.status(steps), n_cases))
+
+
+def odds_of(chain: Chain, steps: Ints, n_cases: int, thresholds: Thresholds) -> Odds:
+    """Return word and likelihoods of the best of (start,) steps."""
+    chances = chances_of(chain, steps, n_cases)
+    rank = ranks(chances, thresholds)
+    best = best_of(np.arange(steps.size), rank, chances)
+    inside, stop = (float(chances.sure[level, best]) for level in Level)
+    return Odds(RANKED[rank[best]], (inside, stop), int(steps[best]))
 
 
 def _no_start(job: Job, climate: Climate, now: datetime) -> str:

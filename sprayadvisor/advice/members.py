@@ -74,6 +74,17 @@ class Members:
         """Return the (member, step) array of one quantity."""
         return self.values[quantity]
 
+    def between(self, first: int, stop: int) -> Members:
+        """Return the same weathers from step ``first`` up to but not including ``stop``."""
+        part = slice(first, stop)
+        return Members(
+            self.starts_utc[part],
+            {name: array[:, part] for name, array in self.values.items()},
+            self.wet_hour_mm[:, part],
+            self.sky_emissivity_offset,
+            self.ln_convection,
+        )
+
 
 def single(outlook: Outlook) -> Members:
     """Return the forecast, or a measured reading, as the only member."""

@@ -79,9 +79,10 @@ class Ground:
         self._levels: dict[tuple[object, ...], dict[str, Floats]] = {}
 
     def levels(self, air: Air, case: Case, met: Mapping[str, Floats]) -> dict[str, Floats]:
-        """Return what is in the air at a case; those under one cover and alike share it."""
+        """Return what is in the air at a case; alike cases share it."""
         light_colour = case.panel.colour in LIGHT_COLOURS
-        key = case.covered_by, light_colour, case.washed_at_min, case.driven_at_min
+        said = case.wind_break, case.washed_at_min, case.driven_at_min
+        key = case.covered_by, light_colour, *said
         if key not in self._levels:
             self._levels[key] = air_levels(met, case, air.members, air.air_quality)
         return self._levels[key]
