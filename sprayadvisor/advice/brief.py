@@ -15,6 +15,7 @@ from sprayadvisor.advice.downwind import Side
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.outlook import Floats, Provenance
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.remedies import Remedy
 from sprayadvisor.advice.sheet import Choice
 from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
@@ -184,6 +185,7 @@ class Entry:
         downwind: where its mist goes; None where the site names nothing downwind.
         chart: None without a forecast.
         provenance: where the weather came from; None without a forecast.
+        remedies: what would make it likelier to come out right, best first.
     """
 
     judgement: Judgement
@@ -196,6 +198,7 @@ class Entry:
     downwind: Downwind | None = None
     chart: ChartData | None = None
     provenance: Provenance | None = None
+    remedies: tuple[Remedy, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

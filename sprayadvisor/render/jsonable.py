@@ -11,6 +11,7 @@ from sprayadvisor.advice.air_levels import level_word
 from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.brief import AirLevel, Brief, CoatLine, Downwind, Entry, WindowBar
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.remedies import Remedy
 
 
 def brief_json(brief: Brief) -> dict[str, Any]:
@@ -58,6 +59,7 @@ def _job(entry: Entry) -> dict[str, Any]:
         "likelihood_inside": _number(inside),
         "likelihood_stop": _number(stop),
         "limiting": _limiting(entry),
+        "remedies": [_remedy(one, zone) for one in entry.remedies],
         "best_start": _time(judgement.best_start, zone),
         "no_return_from": _time(commitment[0], zone),
         "no_return_to": _time(commitment[1], zone),
@@ -107,6 +109,22 @@ def _limiting(entry: Entry) -> dict[str, Any] | None:
         "margin_to": "inside" if limiting.level is Level.INSIDE else "stop",
         "share_of_members": limiting.share,
         "origin": str(check.origin),
+    }
+
+
+def _remedy(remedy: Remedy, zone: str) -> dict[str, Any]:
+    """Return one thing that would help: what is changed, and what comes of it."""
+    return {
+        "change": remedy.change.value,
+        "input": remedy.field,
+        "before": remedy.before,
+        "after": remedy.after,
+        "p_before": _number(remedy.p_before),
+        "p_after": _number(remedy.p_after),
+        "p_of": "inside" if remedy.level is Level.INSIDE else "stop",
+        "verdict_before": remedy.word_before.value,
+        "verdict_after": remedy.word_after.value,
+        "best_start": _time(remedy.start, zone),
     }
 
 

@@ -9,6 +9,7 @@ from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told_times, told_verdict
 from sprayadvisor.render.chart_twin import HourRow, hour_rows, outline, stage_lines
 from sprayadvisor.render.told_around import day_weather, downwind, in_the_air
+from sprayadvisor.render.told_remedies import remedies
 from sprayadvisor.render.words import listed, panel_words, sentence
 from sprayadvisor.units import Display
 
@@ -87,6 +88,7 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
         ("Tightest" if word is Word.GO else "Why", told_verdict.why(entry, display)),
         ("What goes wrong", told_verdict.goes_wrong(entry)),
         ("What to do", told_verdict.to_do(entry)),
+        ("What would change it", remedies(entry, brief.made_at, display)),
         ("Start", told_times.start(entry)),
         ("No way back", told_times.commitment(entry)),
         *coats,

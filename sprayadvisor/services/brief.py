@@ -15,22 +15,22 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Entry
-from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.day import air_line, clashes, in_order, load, offers
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Job, Kit, Site
-from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.process import Process
+from sprayadvisor.advice.remedies import World, remedies
+from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.sheet import Sheet
 from sprayadvisor.advice.van import VanTemps, van_temps
 from sprayadvisor.advice.verdict import Word
@@ -58,6 +58,11 @@ class WeatherSource(Protocol):
 
 class Catalogue(Protocol):
     """The sheets and processes that could be loaded."""
+
+    @property
+    def sheets(self) -> Mapping[str, Sheet]:
+        """Every sheet by name."""
+        ...
 
     @property
     def processes(self) -> Mapping[str, Process]:
@@ -152,49 +157,56 @@ class Briefs:
     ) -> list[Entry]:
         """Judge every job, those of one place over the same weather."""
         places = dict.fromkeys(place_key(job.site) for job in jobs)
-        groups = [
-            Group(
+        groups = {
+            key: Group(
                 [job for job in jobs if place_key(job.site) == key],
                 draw(outlook, MEMBERS, seed=_seed(key), origin=outlook.provenance.fetched_at),
                 weather[key].air,
             )
             for key in places
             if (outlook := weather[key].outlook) is not None and not outlook.missing
-        ]
-        met = job_climates(groups)
-        return [
-            self._entry(job, weather[place_key(job.site)], met.get(job.ref), moment, now)
-            for job in jobs
-        ]
+        }
+        met = job_climates(list(groups.values()))
+        entries = []
+        for job in jobs:
+            key = place_key(job.site)
+            entries.append(
+                self._entry(job, weather[key], met.get(job.ref), groups.get(key), moment, now)
+            )
+        return entries
 
     def _entry(
         self,
         job: Job,
         weather: SiteWeather,
         met: JobClimate | None,
+        group: Group | None,
         moment: Moment,
         now: datetime,
     ) -> Entry:
         """Judge one job, or say why it cannot be judged."""
-        plan, outlook = self._plan(job), weather.outlook
+        setup, outlook = self._setup(job), weather.outlook
         if outlook is None:
             return _unknown(job, weather.problem)
-        if met is None:
+        if met is None or group is None:
             return _unknown(job, f"the forecast gives no {outlook.lacks} here")
-        if isinstance(plan, str):
-            return _unknown(job, plan)
-        found = judge(job, plan, met.climate, self.policy, self.policy.thresholds[moment], now)
-        return entry(found, outlook, self.policy, met.wiped)
+        if isinstance(setup, str):
+            return _unknown(job, setup)
+        thresholds = self.policy.thresholds[moment]
+        found = judge(job, setup.plan(self.policy), met.climate, self.policy, thresholds, now)
+        stock = tuple(self.catalogue.sheets.values())
+        world = World(group.members, group.air_quality, stock, self.policy, thresholds, now)
+        helps = remedies(found, setup, world)
+        return replace(entry(found, outlook, self.policy, met.wiped), remedies=helps)
 
-    def _plan(self, job: Job) -> Plan | str:
-        """Return the plan of a job, or why there is none."""
+    def _setup(self, job: Job) -> Setup | str:
+        """Return how a job is done as booked, or why nobody can tell."""
         process = self.catalogue.processes.get(job.process)
         if process is None:
             return (
                 f"there is no usable process “{job.process}”; correct the job or the process file"
             )
-        sheets = self.catalogue.sheets_of(process)
-        return compile_plan(process, sheets, job, self.kit, self.policy)
+        return Setup(job, self.kit, process, self.catalogue.sheets_of(process))
 
     def _van(self, weather: Mapping[str, SiteWeather], day: date, moment: Moment) -> VanTemps:
         """Return how cold the van gets in the night at hand, and how hot on the day."""

@@ -195,3 +195,18 @@ def test_two_pack_indoors_is_not_judged():
     indoors = replace(SITE, cover="indoors")
     made = briefs(Jobs(job(site=indoors))).make(DAY, Moment.EVENING)
     assert words(made) == {"T1": Word.NOT_JUDGED}
+
+
+def test_what_would_change_it_is_told_of_a_doubtful_job_only():
+    """In a fine rain the canopy in the van is told; a go has nothing to change."""
+    drizzle = outlook(wet_hour_mm=0.3, rain_mm=0.075, rain_probability_pct=100.0)
+    jobs = Jobs(job(ref="WET", site=FAR), job(ref="DRY"))
+    made = briefs(jobs, Skies(far=drizzle)).make(DAY, Moment.EVENING)
+    found = {entry.judgement.job.ref: entry for entry in made.entries}
+    assert found["DRY"].judgement.word is Word.GO
+    assert found["DRY"].remedies == ()
+    assert found["WET"].judgement.word is Word.NO_GO
+    assert "canopy" in [one.change.value for one in found["WET"].remedies]
+    bare = briefs(jobs, Skies(far=drizzle), kit=replace(KIT, canopy=False))
+    told = {e.judgement.job.ref: e for e in bare.make(DAY, Moment.EVENING).entries}["WET"]
+    assert "canopy" not in [one.change.value for one in told.remedies]
