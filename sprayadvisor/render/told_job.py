@@ -9,6 +9,7 @@ from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told_times, told_verdict
 from sprayadvisor.render.chart_twin import HourRow, hour_rows, outline, stage_lines
 from sprayadvisor.render.told_around import day_weather, downwind, in_the_air
+from sprayadvisor.render.told_lamp import lamp
 from sprayadvisor.render.told_remedies import remedies
 from sprayadvisor.render.words import listed, panel_words, sentence
 from sprayadvisor.units import Display
@@ -92,6 +93,7 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
         ("Start", told_times.start(entry)),
         ("No way back", told_times.commitment(entry)),
         *coats,
+        ("Lamp", lamp(entry, display)),
         ("Downwind", downwind(entry)),
         ("Two-pack", told_verdict.two_pack(entry)),
         ("In the air", in_the_air(entry)),
