@@ -70,6 +70,15 @@ class Colour(StrEnum):
     BLACK = "black"
 
 
+class Surface(StrEnum):
+    """What lies open to sun and sky where the repair is."""
+
+    PAINT = "paint"
+    PRIMER = "primer"
+    FILLER = "filler"
+    BARE = "bare"
+
+
 class Part(StrEnum):
     """Parts of a car that differ in the way they face."""
 
@@ -122,6 +131,19 @@ SOLAR_ABSORPTANCE: MappingProxyType[Colour, float] = MappingProxyType(
     }
 )
 PAINT_EMITTANCE = 0.93  # paint .92 to .94, published emissivity tables
+# Share of sun taken up and long-wave emittance of what is not painted: grey primer, body filler and
+# sanded bare metal, rougher than the cold-rolled steel of .09 in published tables. Values from
+# memory, good to about 0.1.
+SURFACE_OPTICS: MappingProxyType[Surface, tuple[float, float]] = MappingProxyType(
+    {Surface.PRIMER: (0.70, 0.92), Surface.FILLER: (0.60, 0.92)}
+)
+BARE_OPTICS: MappingProxyType[Material, tuple[float, float]] = MappingProxyType(
+    {
+        Material.STEEL: (0.55, 0.20),
+        Material.ALUMINIUM: (0.40, 0.12),
+        Material.PLASTIC: (0.85, 0.93),
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,11 +172,12 @@ class Site:
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A part of one car, in its colour and material."""
+    """A part of one car, in its colour and material, and what its surface is where it matters."""
 
     part: Part
     colour: Colour
     material: Material = Material.STEEL
+    surface: Surface = Surface.PAINT
 
     @property
     def tilt_deg(self) -> float:
@@ -168,12 +191,19 @@ class Panel:
     @property
     def absorptance(self) -> float:
         """Share of sunshine taken up, 0 to 1."""
-        return SOLAR_ABSORPTANCE[self.colour]
+        if self.surface is Surface.PAINT:
+            return SOLAR_ABSORPTANCE[self.colour]
+        return self._unpainted[0]
 
     @property
     def emittance(self) -> float:
         """Long-wave emittance, 0 to 1."""
-        return PAINT_EMITTANCE
+        return PAINT_EMITTANCE if self.surface is Surface.PAINT else self._unpainted[1]
+
+    @property
+    def _unpainted(self) -> tuple[float, float]:
+        """Absorptance and emittance where there is no paint."""
+        return SURFACE_OPTICS.get(self.surface, BARE_OPTICS[self.material])
 
 
 @dataclass(frozen=True, slots=True)

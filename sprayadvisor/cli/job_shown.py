@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from sprayadvisor.advice.model import Job, Site
+    from sprayadvisor.advice.model import Job, Panel, Site
 
 
 def in_short(job: Job) -> str:
@@ -20,7 +20,14 @@ def window(job: Job) -> str:
 
 def panels(job: Job) -> str:
     """Return the panels in words."""
-    return ", ".join(f"{panel.part} {panel.colour} {panel.material}" for panel in job.panels)
+    return ", ".join(
+        f"{panel.part} {panel.colour} {panel.material}{_surface(panel)}" for panel in job.panels
+    )
+
+
+def _surface(panel: Panel) -> str:
+    """Return what a panel's surface is, where it is not paint."""
+    return "" if panel.surface.value == "paint" else f" {panel.surface}"
 
 
 def print_table(jobs: tuple[Job, ...]) -> None:

@@ -8,10 +8,15 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from sprayadvisor.advice.model import Panel
+from sprayadvisor.advice.model import Panel, Surface
 from sprayadvisor.advice.verdict import Word
 
 # Word and shape, so that colour never carries a verdict alone.
+_SURFACE_WORDS = {
+    Surface.PRIMER: " in primer",
+    Surface.FILLER: " in filler",
+    Surface.BARE: ", bare",
+}
 SHAPES = {
     Word.GO: "●",
     Word.CARE: "▲",
@@ -104,8 +109,9 @@ def odds(likelihood: float) -> str:
 
 
 def panel_words(panel: Panel) -> str:
-    """Return a panel as ``dark grey left door``."""
-    return f"{panel.colour} {panel.part}".replace("_", " ")
+    """Return a panel as ``dark grey left door``, with ``in primer`` and the like if not painted."""
+    bare = "" if panel.surface is Surface.PAINT else _SURFACE_WORDS[panel.surface]
+    return f"{panel.colour} {panel.part}{bare}".replace("_", " ")
 
 
 def sentence(text: str) -> str:

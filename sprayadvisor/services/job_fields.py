@@ -8,7 +8,7 @@ from datetime import time
 from decimal import Decimal
 from enum import StrEnum
 
-from sprayadvisor.advice.model import Job
+from sprayadvisor.advice.model import Job, Panel, Surface
 from sprayadvisor.services.ports import JobForm
 
 Said = str | bool | tuple[str, ...] | None
@@ -71,6 +71,12 @@ def _number(value: float | None) -> str | None:
 
 def _clock(value: time | None) -> str | None:
     return None if value is None else f"{value:%H:%M}"
+
+
+def _panel(panel: Panel) -> str:
+    pieces = [panel.part.value, panel.colour.value, panel.material.value]
+    painted = panel.surface is Surface.PAINT
+    return ":".join(pieces if painted else [*pieces, panel.surface.value])
 
 
 FORM_FIELDS: tuple[JobField, ...] = (
@@ -166,8 +172,8 @@ FORM_FIELDS: tuple[JobField, ...] = (
     ),
     JobField(
         name="panels", flag="--panel", group=_CAR, kind=Kind.SEVERAL, needed=Needed.YES,
-        example="rear_bumper:silver:plastic", meaning="part:colour[:material].",
-        said=lambda job: tuple(f"{p.part}:{p.colour}:{p.material}" for p in job.panels),
+        example="rear_bumper:silver:plastic", meaning="part:colour[:material[:surface]].",
+        said=lambda job: tuple(_panel(panel) for panel in job.panels),
     ),
     JobField(
         name="heading", flag="--heading", group=_CAR, example="ne",

@@ -19,6 +19,7 @@ from sprayadvisor.advice.model import (
     Part,
     Power,
     Site,
+    Surface,
     Surroundings,
 )
 from sprayadvisor.errors import InputError
@@ -164,15 +165,21 @@ def _downwind(entries: tuple[str, ...]) -> MappingProxyType[str, str]:
 
 
 def _panel(text: str) -> Panel:
-    """Return a panel from ``part:colour[:material]``."""
+    """Return a panel from ``part:colour[:material[:surface]]``."""
     pieces = text.split(":")
-    if len(pieces) not in {2, 3}:
-        raise InputError(f"panel is {text!r}; give part:colour or part:colour:material.")
+    if len(pieces) not in {2, 3, 4}:
+        raise InputError(
+            f"panel is {text!r}; give part:colour, part:colour:material or "
+            "part:colour:material:surface."
+        )
     part = typed.choice(Part, pieces[0], "part")
     colour = typed.choice(Colour, pieces[1], "colour")
     if len(pieces) == 2:
         return Panel(part, colour)
-    return Panel(part, colour, typed.choice(Material, pieces[2], "material"))
+    material = typed.choice(Material, pieces[2], "material")
+    if len(pieces) == 3:
+        return Panel(part, colour, material)
+    return Panel(part, colour, material, typed.choice(Surface, pieces[3], "surface"))
 
 
 def _customer(form: JobForm, base: Customer) -> Customer:

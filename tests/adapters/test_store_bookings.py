@@ -13,7 +13,7 @@ from sqlalchemy import event, exc, func, select, text
 from sprayadvisor.adapters.store.bookings import SqlBookings
 from sprayadvisor.adapters.store.engine import migrate, open_engine, read, write
 from sprayadvisor.adapters.store.schema import JOB_EVENTS, JOBS, SITES
-from sprayadvisor.advice.model import Customer, JobState
+from sprayadvisor.advice.model import Customer, JobState, Surface
 from sprayadvisor.errors import BookingError, StoreError
 from sprayadvisor.services.ports import BookingStore, Event, JobEvent
 
@@ -205,6 +205,14 @@ def test_unknown_word_is_a_sentence(store, statement, words):
         connection.execute(text(statement))
     with pytest.raises(StoreError, match=words):
         store.get("J1")
+
+
+def test_panels_that_an_older_version_wrote_are_painted(store):
+    """Three words to a panel, none of them its surface."""
+    store.add(PLAIN, NOW)
+    with write(store.engine) as connection:
+        connection.execute(text("""UPDATE jobs SET panels = '[["roof", "red", "steel"]]'"""))
+    assert [panel.surface for panel in store.get("J1").panels] == [Surface.PAINT]
 
 
 def test_unknown_event_is_a_sentence(store):

@@ -19,6 +19,7 @@ from sprayadvisor.advice.model import (
     Material,
     Panel,
     Part,
+    Surface,
     Surroundings,
 )
 from sprayadvisor.science import humidity
@@ -116,6 +117,28 @@ def test_colours_and_materials_differ():
     )
     morning = slice(2 * 96 + 30, 2 * 96 + 44)
     assert np.all(heats["panel_temp_c"][0, morning] < heats["panel_temp_c"][1, morning])
+
+
+def test_what_is_not_painted_takes_sun_and_sky_its_own_way():
+    """Primer on a white roof is hotter than it by day; bare metal hardly cools by night."""
+    met = of(*(at(Panel(Part.ROOF, Colour.WHITE, surface=surface)) for surface in Surface))
+    excess = met["panel_temp_c"] - met["air_temp_c"]
+    paint, primer, filler, bare = excess[:, NOON]
+    assert paint + 5.0 < filler < primer
+    assert bare > filler  # it takes up less sun than filler, and throws hardly any heat back
+    paint, primer, filler, bare = excess[:, NIGHT]
+    assert primer == pytest.approx(paint, abs=0.2)
+    assert filler == pytest.approx(paint, abs=0.2)
+    assert paint + 2.0 < bare < 0.0
+
+
+@pytest.mark.parametrize("surface", list(Surface))
+@pytest.mark.parametrize("material", list(Material))
+def test_every_surface_of_every_material_is_known(surface, material):
+    """Shares between 0 and 1; paint goes by its colour, bare metal by its metal."""
+    panel = Panel(Part.ROOF, Colour.RED, material, surface)
+    assert 0.1 <= panel.emittance <= 0.95
+    assert 0.2 <= panel.absorptance <= 0.95
 
 
 def test_the_side_towards_the_sun_is_warmer():

@@ -56,7 +56,7 @@ def test_every_option_reaches_the_job():
     """What is typed on the command line is what JSON shows."""
     run(
         *ADD,
-        *("--panel", "roof:black:aluminium", "--heading", "ne", "--elevation", "520"),
+        *("--panel", "roof:black:aluminium:bare", "--heading", "ne", "--elevation", "520"),
         *("--surroundings", "open", "--ground", "grass", "--cover", "trees", "--power", "none"),
         *("--downwind", "n=neighbour's cars", "--downwind", "w=pond"),
         *("--shade-before", "09:15", "--shade-after", "17:00", "--kerb"),
@@ -86,8 +86,8 @@ def test_every_option_reaches_the_job():
             "kerb": True,
         },
         "panels": [
-            {"part": "left_door", "colour": "silver", "material": "steel"},
-            {"part": "roof", "colour": "black", "material": "aluminium"},
+            {"part": "left_door", "colour": "silver", "material": "steel", "surface": "paint"},
+            {"part": "roof", "colour": "black", "material": "aluminium", "surface": "bare"},
         ],
         "process": "door-scuff",
         "day": "2027-05-04",
@@ -117,8 +117,8 @@ def test_every_option_reaches_the_job():
     for words in (
         "J1, booked, fixed",
         "Tuesday 2027-05-04, arrival 09:00-10:30, Europe/Berlin",
-        "there from 08:00, back by 18:30",
-        "left_door silver steel, roof black aluminium",
+        "there from 08:00, back by 18:30, driven until 07:50, washed until 07:30",
+        "left_door silver steel, roof black aluminium bare",
         "Mill-Lane (48.1, 11.5, 520 m)",
         "until 09:15, from 17:00",
         "n: neighbour's cars, w: pond",

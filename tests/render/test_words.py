@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from sprayadvisor.advice.model import Colour, Panel, Part, Surface
 from sprayadvisor.render.words import (
     clock,
     counted,
@@ -14,6 +15,7 @@ from sprayadvisor.render.words import (
     listed,
     long_day,
     odds,
+    panel_words,
     sentence,
     short_day,
 )
@@ -101,3 +103,17 @@ def test_hours_in_a_row_are_one_stretch(hours, words):
     """Three wet hours in a row are told from when to when, by the local clock."""
     times = [datetime(2026, 4, 16, hour, tzinfo=UTC) for hour in hours]
     assert from_to(times, timedelta(hours=1), "Europe/Dublin") == words
+
+
+@pytest.mark.parametrize(
+    ("surface", "words"),
+    [
+        (Surface.PAINT, "dark grey left door"),
+        (Surface.PRIMER, "dark grey left door in primer"),
+        (Surface.FILLER, "dark grey left door in filler"),
+        (Surface.BARE, "dark grey left door, bare"),
+    ],
+)
+def test_a_panel_is_named_by_colour_and_part_and_by_what_is_not_painted(surface, words):
+    """As one would say it at the car."""
+    assert panel_words(Panel(Part.LEFT_DOOR, Colour.DARK_GREY, surface=surface)) == words

@@ -19,6 +19,7 @@ from sprayadvisor.advice.model import (
     Part,
     Power,
     Site,
+    Surface,
     Surroundings,
 )
 from sprayadvisor.errors import BookingError, InputError, RangeError, StoreError
@@ -47,7 +48,7 @@ FULL = replace(
     shade_before="8:15",
     shade_after="17",
     kerb=True,
-    panels=("left wing:dark-grey:plastic", "ROOF:white"),
+    panels=("left wing:dark-grey:plastic", "ROOF:white", "bonnet:red:steel:primer"),
     heading="north-east",
     car_there_from="08.30",
     back_by="18:00",
@@ -147,6 +148,7 @@ def test_form_and_job_say_the_same(bookings):
         panels=(
             Panel(Part.LEFT_WING, Colour.DARK_GREY, Material.PLASTIC),
             Panel(Part.ROOF, Colour.WHITE),
+            Panel(Part.BONNET, Colour.RED, surface=Surface.PRIMER),
         ),
         process="wing",
         day=date(2027, 5, 4),
@@ -206,6 +208,7 @@ def test_form_and_job_say_the_same(bookings):
         ({"day": "2027-05-02"}, "day is 2027-05-02, which is over; it is 2027-05-03 in Europe"),
         ({"panels": ()}, "The job has no panel"),
         ({"panels": None}, "The job has no panels"),
+        ({"panels": ("bonnet:red:steel:rust",)}, "surface 'rust' is not known; choose one of bare"),
         ({"panels": ("bonnet",)}, "panel is 'bonnet'; give part:colour"),
         ({"panels": ("bonet:red",)}, "part 'bonet' is not known; did you mean 'bonnet'"),
         ({"panels": ("bonnet:rad",)}, "colour 'rad' is not known; did you mean 'red'"),

@@ -19,6 +19,7 @@ from sprayadvisor.advice.model import (
     Part,
     Power,
     Site,
+    Surface,
     Surroundings,
 )
 
@@ -55,7 +56,7 @@ sites = st.builds(
     shade_after=st.none() | _times,
     kerb=st.booleans(),
 )
-panels = st.builds(Panel, st.sampled_from(Part), st.sampled_from(Colour), st.sampled_from(Material))
+panels = st.builds(Panel, *map(st.sampled_from, (Part, Colour, Material, Surface)))
 jobs = st.builds(
     Job,
     ref=_texts,

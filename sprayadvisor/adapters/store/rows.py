@@ -20,6 +20,7 @@ from sprayadvisor.advice.model import (
     Part,
     Power,
     Site,
+    Surface,
     Surroundings,
 )
 from sprayadvisor.errors import StoreError
@@ -58,7 +59,10 @@ _CUSTOMER = tuple(field.name for field in fields(Customer))
 
 def job_row(job: Job) -> dict[str, Any]:
     """Return the columns of ``jobs`` for a job."""
-    panels = [[panel.part.value, panel.colour.value, panel.material.value] for panel in job.panels]
+    panels = [
+        [panel.part.value, panel.colour.value, panel.material.value, panel.surface.value]
+        for panel in job.panels
+    ]
     row = {name: getattr(job, name) for name in _JOB_SAME}
     row |= {f"customer_{name}": getattr(job.customer, name) for name in _CUSTOMER}
     return row | {"site": job.site.name, "panels": panels, "state": job.state.value}
@@ -71,13 +75,15 @@ def job_from_row(row: Row) -> Job:
         StoreError: the row holds a word this version does not know.
     """
     where = f"job {row['ref']}"
+    # Panels that an older version wrote have no surface.
     panels = tuple(
         Panel(
             word(Part, part, where),
             word(Colour, colour, where),
             word(Material, material, where),
+            *(word(Surface, surface, where) for surface in rest),
         )
-        for part, colour, material in row["panels"]
+        for part, colour, material, *rest in row["panels"]
     )
     return Job(
         **{name: row[name] for name in _JOB_SAME},

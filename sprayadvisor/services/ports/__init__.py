@@ -132,7 +132,7 @@ class JobForm:
         shade_before: in the shade of a house until.
         shade_after: in the shade of a house from.
         kerb: whether it lies at the kerb, with cars passing.
-        panels: each as ``part:colour`` or ``part:colour:material``.
+        panels: each as ``part:colour``, ``part:colour:material`` or with a surface behind it.
         heading: where the car's nose points, degrees or a compass word.
         car_there_from: the car is there from.
         back_by: the car must be back by.
