@@ -237,6 +237,8 @@ class Brief:
         sources: name of each forecast source used.
         weather_problems: sentences about weather that could not be had or is old.
         air_problems: sentences about pollen and fine dust that could not be had or are old.
+        odds_problems: sentences about an ensemble that could not be had or is old.
+        runs: runs of an ensemble that the odds come from, 0 where errors were drawn.
         faults: sentences about sheets and processes that could not be used.
     """
 
@@ -254,6 +256,8 @@ class Brief:
     sources: tuple[str, ...] = ()
     weather_problems: tuple[str, ...] = ()
     air_problems: tuple[str, ...] = ()
+    odds_problems: tuple[str, ...] = ()
+    runs: int = 0
     faults: tuple[str, ...] = ()
 
     @property

@@ -161,8 +161,8 @@ class Services(WeatherServices):
         opened = vars(self)
         if "engine" in opened:
             self.engine.dispose()
-        for service in ("forecast", "air_quality", "place_search"):
-            if service in opened:
+        for service in ("forecast", "air_quality", "place_search", "ensemble"):
+            if opened.get(service):
                 opened[service].close()
 
 

@@ -91,9 +91,29 @@ class WeatherServices(Ground):
         return Places(PlaceSearch(self.place_search))
 
     @cached_property
+    def ensemble(self) -> OpenMeteo | None:
+        """The ensemble service, where the settings name a model."""
+        from sprayadvisor.adapters.open_meteo import OpenMeteo, ensemble_service
+
+        model = self.settings.forecast.ensemble_model
+        if model is None:
+            return None
+        return OpenMeteo(
+            self.settings.forecast.endpoints().ensemble,
+            self._weather_key,
+            service=ensemble_service(model),
+            budget=self.budget,
+        )
+
+    @cached_property
     def weather(self) -> Weather:
         """The weather at each site."""
-        from sprayadvisor.adapters.open_meteo import read_air_quality, read_outlook, same_values
+        from sprayadvisor.adapters.open_meteo import (
+            read_air_quality,
+            read_outlook,
+            read_runs,
+            same_values,
+        )
         from sprayadvisor.services.weather import Weather
 
         return Weather(
@@ -104,4 +124,5 @@ class WeatherServices(Ground):
             air_client=self.air_quality,
             read_air=read_air_quality,
             same=same_values,
+            ensemble=(self.ensemble, read_runs) if self.ensemble else None,
         )

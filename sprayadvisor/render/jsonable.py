@@ -39,6 +39,8 @@ def brief_json(brief: Brief) -> dict[str, Any]:
         "sources": list(brief.sources),
         "weather_problems": list(brief.weather_problems),
         "air_problems": list(brief.air_problems),
+        "odds_problems": list(brief.odds_problems),
+        "ensemble_runs": brief.runs,
         "faults": list(brief.faults),
         "notice": "Weather only, never permission; local rules and product sheets come first.",
     }

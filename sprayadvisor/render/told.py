@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Clash, Entry, Offer, WindowBar
+from sprayadvisor.advice.ensemble import LEAST_RUNS
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.render.cautions import cautions
@@ -198,7 +199,10 @@ def _weather(brief: Brief) -> tuple[str, ...]:
         age = f"{minutes:.0f} min old" if minutes < 120 else f"{minutes / 60:.0f} h old"
     stale = " It is an older one: a new forecast could not be had." if oldest.stale else ""
     lines = [f"Forecast {age}, from {listed(brief.sources)}.{stale}"]
+    if brief.runs >= LEAST_RUNS:
+        lines.append(f"Odds from the {brief.runs} runs of an ensemble.")
     lines += [f"Pollen and fine dust, {problem}" for problem in brief.air_problems]
+    lines += [f"Odds, {problem}" for problem in brief.odds_problems]
     if not all(provenance.quarter_hours_native for provenance in known):
         lines.append(
             "Quarter hours are interpolated from hours: a shower cannot be timed to the half hour. "

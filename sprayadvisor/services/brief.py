@@ -22,10 +22,10 @@ from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Entry
 from sprayadvisor.advice.day import air_line, clashes, in_order, load, offers
+from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
 from sprayadvisor.advice.judge import Judgement, judge
-from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Job, Kit, Site
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.process import Process
@@ -134,6 +134,8 @@ class Briefs:
                 *_problems(_unknowns(entries), {k: _doubt(w) for k, w in weather.items()}),
             ),
             air_problems=_problems(jobs, {k: w.air_problem for k, w in weather.items()}),
+            odds_problems=_problems(jobs, {k: w.runs_problem for k, w in weather.items()}),
+            runs=min((len(w.runs) for w in weather.values() if w.outlook), default=0),
             faults=tuple(str(fault) for fault in self.catalogue.faults),
         )
 
@@ -160,7 +162,7 @@ class Briefs:
         groups = {
             key: Group(
                 [job for job in jobs if place_key(job.site) == key],
-                draw(outlook, MEMBERS, seed=_seed(key), origin=outlook.provenance.fetched_at),
+                members_of(outlook, weather[key].runs, MEMBERS, seed=_seed(key)),
                 weather[key].air,
             )
             for key in places

@@ -1,7 +1,8 @@
 """The weather at each site: the forecast, and beside it what is known of the air.
 
 sites → places ─┬─ forecast ──── none? the job cannot be judged, and the reason is told
-                └─ air quality ─ none? pollen and fine dust are not known, and nothing else
+                ├─ air quality ─ none? pollen and fine dust are not known, and nothing else
+                └─ ensemble ──── none? the odds come from the usual errors of a forecast
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ SAME_PLACE_DEG = 0.02
 SAME_PLACE_M = 20.0
 MAX_AGE = timedelta(minutes=50)  # the service renews its forecasts hourly at most
 AIR_MAX_AGE = timedelta(hours=6)  # and its air quality once or twice a day
+RUNS_MAX_AGE = timedelta(hours=6)  # an ensemble is run as often
 _STEP_MIN = 15  # of an outlook
 
 
@@ -33,12 +35,16 @@ class SiteWeather:
         problem: a sentence if something went wrong, also where an older outlook stands in.
         air: pollen and fine dust; None where nothing is known of them.
         air_problem: a sentence if they could not be had.
+        runs: the same weather in each run of an ensemble; empty where none is asked for or had.
+        runs_problem: a sentence if they could not be had.
     """
 
     outlook: Outlook | None
     problem: str = ""
     air: AirQuality | None = None
     air_problem: str = ""
+    runs: tuple[Outlook, ...] = ()
+    runs_problem: str = ""
 
 
 def place_key(site: Site) -> str:
@@ -65,6 +71,7 @@ class Weather:
         air_client: asks the air-quality service; without it the air is not known.
         read_air: turns an answer into pollen and fine dust.
         same: whether two forecasts hold the same numbers.
+        ensemble: asks an ensemble service and reads its answers; without it there are no runs.
     """
 
     def __init__(
@@ -76,6 +83,7 @@ class Weather:
         air_client: ForecastClient | None = None,
         read_air: Reader[AirQuality] | None = None,
         same: Callable[[bytes, bytes], bool] | None = None,
+        ensemble: tuple[ForecastClient, Reader[tuple[Outlook, ...]]] | None = None,
     ) -> None:
         self._now, self._read = now, read
         self._forecasts = Answers(
@@ -91,6 +99,10 @@ class Weather:
                 kind="air_quality",
                 noun="air-quality forecast",
             )
+        self._runs: Answers[tuple[Outlook, ...]] | None = None
+        if ensemble is not None:
+            asked, read_runs = ensemble
+            self._runs = Answers(asked, snapshots, now, read_runs, kind="ensemble", noun="ensemble")
 
     def for_sites(
         self,
@@ -115,19 +127,27 @@ class Weather:
         found = self._forecasts.for_places(
             places, max_age=max_age, unusable_after=unusable_after, refresh=refresh
         )
+        judged = {key: site for key, site in places.items() if found[key].value is not None}
         airs: dict[str, Answer[AirQuality]] = {}
         if self._air is not None:
-            judged = {key: site for key, site in places.items() if found[key].value is not None}
             airs = self._air.for_places(
                 judged, max_age=AIR_MAX_AGE, unusable_after=unusable_after, refresh=refresh
             )
-        none: Answer[AirQuality] = Answer(None)
+        runs: dict[str, Answer[tuple[Outlook, ...]]] = {}
+        if self._runs is not None:
+            runs = self._runs.for_places(
+                judged, max_age=RUNS_MAX_AGE, unusable_after=unusable_after, refresh=refresh
+            )
+        no_air: Answer[AirQuality] = Answer(None)
+        no_runs: Answer[tuple[Outlook, ...]] = Answer(None)
         return {
             key: SiteWeather(
                 answer.value,
                 answer.problem,
-                airs.get(key, none).value,
-                airs.get(key, none).problem,
+                airs.get(key, no_air).value,
+                airs.get(key, no_air).problem,
+                runs.get(key, no_runs).value or (),
+                runs.get(key, no_runs).problem,
             )
             for key, answer in found.items()
         }

@@ -36,7 +36,11 @@ class Forecast(Section):
     """Address for finding places by name, in place of the plan's."""
     ensemble_url: Annotated[WebAddress | None, Field(examples=["http://127.0.0.1:8080"])] = None
     """Ensemble address, in place of the plan's."""
-
+    ensemble_model: Annotated[
+        str | None, Field(pattern=r"^[a-z0-9_]{3,60}$", examples=["icon_seamless_eps"])
+    ] = None
+    """Ensemble model whose runs give the odds, where your plan has ensembles; a call then counts
+    as several hundred. Left out: odds from the usual errors of a forecast."""
     calls_per_month: Annotated[int | None, Field(ge=1, examples=[1_000_000])] = None
     """Calls your plan allows in a month; four fifths of it are used at most.
     Left out: 300000 on the free plan, 1000000 on customer, no end on own."""

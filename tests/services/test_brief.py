@@ -12,8 +12,10 @@ from sprayadvisor.advice.outlook import AirQuality, Provenance
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault, StoreError
+from sprayadvisor.render.text import brief_text
 from sprayadvisor.services.brief import Briefs
 from sprayadvisor.services.weather import SiteWeather, place_key
+from sprayadvisor.units import Display
 
 FAR = replace(SITE, name="Far", latitude=53.6)
 
@@ -210,3 +212,24 @@ def test_what_would_change_it_is_told_of_a_doubtful_job_only():
     bare = briefs(jobs, Skies(far=drizzle), kit=replace(KIT, canopy=False))
     told = {e.judgement.job.ref: e for e in bare.make(DAY, Moment.EVENING).entries}["WET"]
     assert "canopy" not in [one.change.value for one in told.remedies]
+
+
+def test_the_odds_come_from_an_ensemble_where_there_is_one():
+    """Its runs are the members; where it could not be had the brief says so and draws them."""
+    skies = Skies()
+    runs = tuple(outlook(air_temp_c=12.0 + number / 4) for number in range(12))
+    given = {"runs": runs, "runs_problem": ""}
+    found = skies.for_sites
+    skies.for_sites = lambda sites, policy: {
+        key: replace(weather, **given) for key, weather in found(sites, policy).items()
+    }
+    made = briefs(Jobs(job()), skies).make(DAY, Moment.EVENING)
+    (entry,) = made.entries
+    assert (made.runs, entry.judgement.climate.n_members) == (12, 12)
+    assert "12 runs of an ensemble" in brief_text(made, Display())
+    given.update(runs=(), runs_problem="The ensemble service is away.")
+    drawn = briefs(Jobs(job()), skies).make(DAY, Moment.EVENING)
+    assert (drawn.runs, drawn.entries[0].judgement.climate.n_members) == (0, 32)
+    assert drawn.odds_problems == ("T1: The ensemble service is away.",)
+    assert "Odds, T1: The ensemble service is away." in brief_text(drawn, Display())
+    assert drawn.weather_problems == ()

@@ -501,3 +501,42 @@ def test_a_clock_set_back_freezes_nothing(forecasts, clock):
     forecasts.for_sites([YARD], POLICY)
     clock.later(hours=-20)
     assert forecasts.for_sites([YARD], POLICY, refresh=True)[place_key(YARD)].problem == ""
+
+
+RUNS = (object(),) * 12
+
+
+def with_ensemble(service, shelf, clock, asked, read=lambda *_a, **_k: RUNS):
+    """Return the use case with an ensemble service."""
+    return Weather(service, shelf, clock, read_outlook, ensemble=(asked, read))
+
+
+def test_runs_come_with_the_forecast_and_are_asked_for_every_six_hours(service, shelf, clock):
+    """They are kept like any answer, and young ones are used again."""
+    asked = Service(b"{}")
+    weather_of = with_ensemble(service, shelf, clock, asked)
+    assert weather_of.for_sites([YARD], POLICY)[place_key(YARD)].runs == RUNS
+    clock.later(hours=5)
+    assert weather_of.for_sites([YARD], POLICY)[place_key(YARD)].runs == RUNS
+    assert len(asked.calls) == 1
+    clock.later(hours=2)
+    weather_of.for_sites([YARD], POLICY)
+    assert len(asked.calls) == 2
+    assert {kept.kind for kept in shelf.kept} == {"forecast", "ensemble"}
+
+
+def test_without_runs_there_is_a_forecast_all_the_same(service, shelf, clock):
+    """The reason is told; nothing else is lost."""
+    found = with_ensemble(service, shelf, clock, Service(GONE)).for_sites([YARD], POLICY)
+    (one,) = found.values()
+    assert one.outlook is not None
+    assert one.problem == ""
+    assert one.runs == ()
+    assert "There is no earlier ensemble for this place." in one.runs_problem
+
+
+def test_no_runs_are_asked_for_where_there_is_no_forecast(shelf, clock):
+    """They would judge nothing."""
+    asked = Service(b"{}")
+    with_ensemble(Service(GONE), shelf, clock, asked).for_sites([YARD], POLICY)
+    assert asked.calls == []

@@ -19,6 +19,7 @@ class Service(NamedTuple):
         path: what follows that address.
         request: what is asked for, whatever the place.
         takes_elevation: whether it fits its answer to a height.
+        runs: how many values an hour of one variable may bring.
     """
 
     name: str
@@ -26,12 +27,13 @@ class Service(NamedTuple):
     path: str
     request: dict[str, str]
     takes_elevation: bool
+    runs: int = 1
 
     def weight(self, places: int) -> float:
         """Return what a call for so many places costs."""
         asked = self.request.get("hourly", "")
         days = (int(self.request.get(name, "0")) for name in ("forecast_days", "past_days"))
-        return call_weight(len(asked.split(",")), sum(days), places)
+        return call_weight(len(asked.split(",")) * self.runs, sum(days), places)
 
 
 class Field(NamedTuple):
