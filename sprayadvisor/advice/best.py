@@ -80,7 +80,10 @@ def _member_in_the_middle(walk: Walk, climate: Climate) -> int:
 
 
 def limiting(play: BestPlay, tables: Tables, word: Word, climate: Climate) -> Limiting:
-    """Return what decides: the event that comes first most often, else the smallest margin."""
+    """Return what decides: the event that comes first most often, else the smallest margin.
+
+    An event is read in the middle one of the members that it spoils, on the panel it spoils most.
+    """
     bad = UNKNOWN if word is Word.UNKNOWN else FAIL
     walk = play.walk
     hits = [
@@ -92,11 +95,17 @@ def limiting(play: BestPlay, tables: Tables, word: Word, climate: Climate) -> Li
         return _tightest(play)
     kinds = [(stage, check) for _, stage, check in hits]
     stage, check = max(dict.fromkeys(kinds), key=kinds.count)
-    rows = [row for row, *kind in hits if kind == [stage, check]]
-    share = len({row % climate.n_members for row in rows}) / climate.n_members
-    alike = [row for row in rows if row % climate.n_members == rows[0] % climate.n_members]
-    found = [_event(play, tables, stage, check, row, share, climate) for row in alike]
-    return min(found, key=_badness)
+    by_member: dict[int, list[int]] = {}
+    for row, *kind in hits:
+        if kind == [stage, check]:
+            by_member.setdefault(row % climate.n_members, []).append(row)
+    share = len(by_member) / climate.n_members
+    events = [
+        min((_event(play, tables, stage, check, row, share, climate) for row in rows), key=_badness)
+        for rows in by_member.values()
+    ]
+    # The first member may be an odd one: a care would then show a value beyond its stop.
+    return sorted(events, key=_badness)[len(events) // 2]
 
 
 def _badness(limiting: Limiting) -> float:

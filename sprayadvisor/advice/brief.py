@@ -230,6 +230,7 @@ class Brief:
         business: name of the business.
         entries: one for each job, in the order of the day.
         ring: whom to ring, with slots to offer.
+        heads_up: jobs that are kept, but whose customers should know tonight that they may move.
         clashes: jobs that run into each other.
         load: what goes into the van.
         van: how cold the parked van gets in the night at hand, and how hot on the day.
@@ -249,6 +250,7 @@ class Brief:
     business: str
     entries: tuple[Entry, ...]
     ring: tuple[Offer, ...] = ()
+    heads_up: tuple[str, ...] = ()
     clashes: tuple[Clash, ...] = ()
     load: tuple[str, ...] = ()
     van: VanTemps = field(default_factory=VanTemps)

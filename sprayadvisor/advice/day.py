@@ -7,8 +7,10 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 
 from sprayadvisor.advice.brief import AirLine, Clash, Entry, Offer, WindowBar
+from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.model import Kit, Site, distance_km
+from sprayadvisor.advice.policy import Thresholds
 from sprayadvisor.advice.verdict import Word
 
 # Trade judgement: through towns and lanes a van makes 35 km/h of the straight line times 1.3.
@@ -73,6 +75,23 @@ def offers(entries: Sequence[Entry]) -> tuple[Offer, ...]:
         Offer(entry.judgement.job.ref, _slots(entry))
         for entry in entries
         if entry.judgement.word is Word.NO_GO
+    )
+
+
+def heads_up(entries: Sequence[Entry], thresholds: Thresholds) -> tuple[str, ...]:
+    """Return the jobs that are kept but may well not hold: their customers are told beforehand.
+
+    That is *care* for want of likelihood, and not because a sheet's inside bound is passed.
+
+    Args:
+        entries: of the day.
+        thresholds: the evening's; what is as likely as *go* asks for is simply kept.
+    """
+    return tuple(
+        entry.judgement.job.ref
+        for entry in entries
+        if entry.judgement.word is Word.CARE
+        and entry.judgement.likelihood[Level.STOP] < thresholds.go
     )
 
 

@@ -28,6 +28,7 @@ def brief_json(brief: Brief) -> dict[str, Any]:
             {"ref": offer.ref, "slots": [_window(s, brief.zone) for s in offer.slots]}
             for offer in brief.ring
         ],
+        "heads_up": list(brief.heads_up),
         "clashes": [
             {"first": c.first_ref, "second": c.second_ref, "late_min": c.late_min}
             for c in brief.clashes

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Clash, Entry, Offer, WindowBar
+from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.ensemble import LEAST_RUNS
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.policy import Moment
@@ -23,6 +24,7 @@ from sprayadvisor.render.words import (
     day_and_clock,
     listed,
     long_day,
+    odds,
     sentence,
     short_day,
 )
@@ -77,7 +79,10 @@ def tell(brief: Brief, display: Display) -> Told:
         subject=_subject(brief),
         title=_title(brief),
         day_lines=_day_lines(brief, display),
-        calls=tuple(_call(offer, brief) for offer in brief.ring),
+        calls=(
+            *(_call(offer, brief) for offer in brief.ring),
+            *(_heads_up(ref, brief) for ref in brief.heads_up),
+        ),
         jobs=jobs,
         problems=tuple(sentence(problem) for problem in _problems(brief)),
         weather=_weather(brief),
@@ -121,6 +126,9 @@ def _day_lines(brief: Brief, display: Display) -> tuple[str, ...]:
         names = listed([_who(offer.ref, brief) for offer in brief.ring])
         when = "Ring tonight" if brief.moment is Moment.EVENING else "Ring now"
         lines.append(f"{when}: {names}. Slots and a message stand below.")
+    if brief.heads_up:
+        names = listed([_who(ref, brief) for ref in brief.heads_up])
+        lines.append(f"Ring tonight as a heads-up: {names}. You decide in the morning.")
     lines += [_clash(clash) for clash in brief.clashes]
     if brief.load:
         lines.append(f"Load: {'; '.join(brief.load)}.")
@@ -159,15 +167,35 @@ def _call(offer: Offer, brief: Brief) -> Call:
     return Call(f"{about}: offer {'; '.join(slots)}.{moved}", _message(job, agreed, slots, brief))
 
 
+def _heads_up(ref: str, brief: Brief) -> Call:
+    """Return a customer to tell beforehand that a job that is kept may have to move."""
+    entry = _entry(ref, brief)
+    job = entry.judgement.job
+    about = ", ".join(part for part in (_who(ref, brief), job.customer.phone) if part)
+    chance = odds(entry.judgement.likelihood[Level.STOP])
+    agreed = f"{long_day(brief.day)} at {job.arrive_from:%H:%M}"
+    return Call(
+        f"{about}: a heads-up only, the job stands. It is {chance} that it can be done.",
+        f"{_hello(job)}, I plan to come on {agreed} as agreed. The weather is not certain yet: "
+        f"I will let you know early that morning if we have to move it.{_sender(brief)}",
+    )
+
+
+def _hello(job: Job) -> str:
+    return f"Hello {job.customer.name}" if job.customer.name else "Hello"
+
+
+def _sender(brief: Brief) -> str:
+    return f" {brief.business}" if brief.business else ""
+
+
 def _message(job: Job, agreed: str, slots: list[str], brief: Brief) -> str:
     """Return what can be sent to the customer as it stands."""
-    hello = f"Hello {job.customer.name}" if job.customer.name else "Hello"
-    sender = f" {brief.business}" if brief.business else ""
     ask = "Would that suit you?" if len(slots) == 1 else "Which suits you?"
     return (
-        f"{hello}, sorry to trouble you: in the weather we expect on {agreed} the paint on your "
-        f"car would not come out right. I could come on {' or on '.join(slots)} instead. "
-        f"{ask}{sender}"
+        f"{_hello(job)}, sorry to trouble you: in the weather we expect on {agreed} the paint on "
+        f"your car would not come out right. I could come on {' or on '.join(slots)} instead. "
+        f"{ask}{_sender(brief)}"
     )
 
 

@@ -21,7 +21,7 @@ from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Entry
-from sprayadvisor.advice.day import air_line, clashes, in_order, load, offers
+from sprayadvisor.advice.day import air_line, clashes, heads_up, in_order, load, offers
 from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
@@ -124,6 +124,7 @@ class Briefs:
             business=self.business,
             entries=entries,
             ring=offers(entries),
+            heads_up=self._heads_up(entries, moment),
             clashes=clashes(entries),
             load=load(entries, self.kit),
             van=self._van(weather, day, moment),
@@ -209,6 +210,11 @@ class Briefs:
                 f"there is no usable process “{job.process}”; correct the job or the process file"
             )
         return Setup(job, self.kit, process, self.catalogue.sheets_of(process))
+
+    def _heads_up(self, entries: Sequence[Entry], moment: Moment) -> tuple[str, ...]:
+        """Return whom to tell tonight that the job may not hold; in the morning it is too late."""
+        thresholds = self.policy.thresholds[moment]
+        return heads_up(entries, thresholds) if moment is Moment.EVENING else ()
 
     def _van(self, weather: Mapping[str, SiteWeather], day: date, moment: Moment) -> VanTemps:
         """Return how cold the van gets in the night at hand, and how hot on the day."""

@@ -40,3 +40,23 @@ def test_what_is_not_known_in_a_wait_is_told_of_the_stage_behind_it():
     assert (found.check, found.stage) == (DEW, 1)
     assert np.isnan(found.value)
     assert np.isnan(found.margin)
+
+
+def test_what_decides_is_read_in_the_middle_member_of_those_it_spoils():
+    """Of winds of 9, 3, 6, 5 and 7 m/s over a stop at 4 m/s, 6 m/s is told, not the first."""
+    plan = Plan(
+        "small",
+        (PlanStage("a", "spray", "hand", None, minutes=10),),
+        (Block(0, 1),),
+        (Span(WIND, 0, 0),),
+    )
+    steps = np.datetime64("2026-04-17T08:00:00") + np.arange(2) * np.timedelta64(900, "s")
+    wind = np.repeat(np.array([[9.0], [3.0], [6.0], [5.0], [7.0]]), 2, axis=1)
+    for panels in (1, 2):  # a second panel in a little more wind is the one that counts
+        rows = np.concatenate([wind + 0.5 * panel for panel in range(panels)])
+        climate = Climate(steps, {"wind_ms": rows}, panels, 5)
+        chain = Chain(Tables.of(plan, climate.values, lambda *_: np.ones((1, 2))))
+        play = best_play(chain, 0, Level.STOP, climate)
+        found = limiting(play, chain.tables, Word.NO_GO, climate)
+        assert (found.value, found.panel) == (6.0 + 0.5 * (panels - 1), panels - 1)
+        assert found.share == 0.8

@@ -7,7 +7,7 @@ import pytest
 from days import EVENING, KIT, SITE, climate_for, job, outlook, plan_for
 
 from sprayadvisor.advice.brief import AirLine, DayWeather, WindowBar
-from sprayadvisor.advice.day import air_line, clashes, drive_min, in_order, load, offers
+from sprayadvisor.advice.day import air_line, clashes, drive_min, heads_up, in_order, load, offers
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.judge import judge
 from sprayadvisor.advice.model import Kit, Power
@@ -128,3 +128,15 @@ def test_where_nothing_is_sprayed_no_air_line_is_drained():
     """A day of no-go needs no habit."""
     assert air_line([told(job(), outlook(wet_hour_mm=1.0))]) is None
     assert air_line([]) is None
+
+
+def test_a_job_that_may_not_hold_is_a_heads_up_and_one_outside_its_sheet_is_not():
+    """Care of .45 to .70 is told beforehand; care as sure as a go, go and no-go are not."""
+    care = told(job(ref="C"), outlook(rh_pct=82.0))
+    assert care.judgement.likelihood == (0.25, 0.75)
+    likely = {0.45: ("C",), 0.69: ("C",), 0.70: (), 0.75: ()}
+    for chance, refs in likely.items():
+        unsure = replace(care, judgement=replace(care.judgement, likelihood=(0.2, chance)))
+        thresholds = POLICY.thresholds[Moment.EVENING]
+        others = [told(job(ref="G")), told(job(ref="N"), outlook(wet_hour_mm=1.0))]
+        assert heads_up([unsure, *others], thresholds) == refs

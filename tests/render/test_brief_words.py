@@ -151,6 +151,21 @@ def test_calls_without_slots_or_leave_to_move():
     assert call.message.endswith("on Saturday 18 April at 17:45 instead. Would that suit you?")
 
 
+def test_a_heads_up_is_rung_tonight_and_the_job_stands():
+    """The customer hears that the weather is not certain; nothing is offered instead."""
+    made = brief(heads_up=("CA2",), ring=())
+    lines = "\n".join(tell(made, DISPLAY).day_lines)
+    assert "Ring tonight as a heads-up: CA2 (Ms Test). You decide in the morning." in lines
+    (call,) = tell(made, DISPLAY).calls
+    assert call.line == (
+        "CA2 (Ms Test): a heads-up only, the job stands. It is about 8 in 10 that it can be done."
+    )
+    assert "I plan to come on Friday 17 April at 09:30 as agreed." in call.message
+    assert call.message.endswith("early that morning if we have to move it. Curlew Strand")
+    assert brief_json(made)["heads_up"] == ["CA2"]
+    assert tell(brief(), DISPLAY).calls[0].line.startswith("NO3 (Ms Vale)")
+
+
 def test_the_day_is_told_above_the_jobs():
     """Whom to ring, what clashes, what to load, what to take in."""
     lines = "\n".join(tell(brief(), DISPLAY).day_lines)

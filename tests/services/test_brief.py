@@ -233,3 +233,15 @@ def test_the_odds_come_from_an_ensemble_where_there_is_one():
     assert drawn.odds_problems == ("T1: The ensemble service is away.",)
     assert "Odds, T1: The ensemble service is away." in brief_text(drawn, Display())
     assert drawn.weather_problems == ()
+
+
+def test_a_customer_is_told_beforehand_in_the_evening_only():
+    """A likelihood that does for care but not for go gives a heads-up tonight, none at seven."""
+    gusty = outlook(wind_10m_ms=8.6, gust_10m_ms=10.0)
+    maker = briefs(Jobs(job(ref="GUST")), Skies(hazel=gusty))
+    made = maker.make(DAY, Moment.EVENING)
+    (entry,) = made.entries
+    assert entry.judgement.word is Word.CARE
+    assert 0.45 <= entry.judgement.likelihood[1] < 0.70
+    assert made.heads_up == ("GUST",)
+    assert maker.make(DAY, Moment.MORNING).heads_up == ()
