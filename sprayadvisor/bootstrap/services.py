@@ -10,13 +10,18 @@ from sprayadvisor.bootstrap.weather import WeatherServices
 from sprayadvisor.settings import Settings
 
 if TYPE_CHECKING:
+    from sprayadvisor.adapters.keys import KeyFile
     from sprayadvisor.adapters.store.upkeep import SqlUpkeep
+    from sprayadvisor.services.board import Board
     from sprayadvisor.services.bookings import Bookings
     from sprayadvisor.services.brief import Briefs
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
     from sprayadvisor.services.delivery import Delivery
     from sprayadvisor.services.health import Health
+    from sprayadvisor.services.links import Links
+    from sprayadvisor.services.ports.clock import SaidStore
     from sprayadvisor.services.ports.outbox import Outbox, Transport
+    from sprayadvisor.services.ports.signing import Signer
     from sprayadvisor.services.progress import Progress
     from sprayadvisor.services.rhythm import Clock
 
@@ -38,6 +43,50 @@ class Services(WeatherServices):
         from sprayadvisor.services.progress import Progress
 
         return Progress(self.bookings, self.catalogue.processes, self.now)
+
+    @cached_property
+    def keys(self) -> KeyFile:
+        """The keys that sign links and logins."""
+        from sprayadvisor.adapters.keys import KeyFile
+
+        return KeyFile(self.settings.data_dir / "web.keys")
+
+    @cached_property
+    def signer(self) -> Signer:
+        """What signs links and logins."""
+        from sprayadvisor.adapters.signing import TimedSigner
+
+        return TimedSigner(self.keys.keys, self.now)
+
+    @cached_property
+    def links(self) -> Links:
+        """Links that open one day or one job of the page."""
+        from sprayadvisor.services.links import Links
+
+        return Links(self.signer, self.settings.web.address or "")
+
+    @cached_property
+    def board(self) -> Board:
+        """The briefs as the page shows them."""
+        from sprayadvisor.adapters.store.revisions import SqlRevisions
+        from sprayadvisor.services.board import Board
+
+        return Board(
+            briefs=self.briefs,
+            jobs=self.bookings,
+            revisions=SqlRevisions(self.engine),
+            now=self.now,
+            zone=self.settings.zone.key,
+            display=self.display,
+            quiet=self.rhythm.is_quiet,
+        )
+
+    @cached_property
+    def said(self) -> SaidStore:
+        """What was said of each job."""
+        from sprayadvisor.adapters.store.said import SqlSaid
+
+        return SqlSaid(self.engine)
 
     @cached_property
     def upkeep(self) -> SqlUpkeep:
@@ -135,7 +184,6 @@ class Services(WeatherServices):
     def clock(self) -> Clock:
         """What does by itself what is due."""
         from sprayadvisor.adapters.ping import Ping
-        from sprayadvisor.adapters.store.said import SqlSaid
         from sprayadvisor.services.rhythm import Clock
         from sprayadvisor.services.tidy import Tidy
 
@@ -144,7 +192,7 @@ class Services(WeatherServices):
             jobs=self.bookings,
             briefs=self.briefs,
             reports=self.progress,
-            said=SqlSaid(self.engine),
+            said=self.said,
             post=self.delivery,
             rhythm=self.rhythm,
             zone=self.settings.zone.key,

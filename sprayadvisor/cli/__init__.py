@@ -17,6 +17,7 @@ from sprayadvisor.cli import (
     settings_command,
     sheet,
     upkeep,
+    web,
 )
 from sprayadvisor.cli.app import app as _app
 
@@ -26,6 +27,7 @@ _app.command()(doctor.doctor)
 _app.command()(brief.brief)
 _app.command()(serve.serve)
 _app.add_typer(settings_command.app, name="settings")
+_app.add_typer(web.app, name="web")
 _app.add_typer(job.app, name="job")
 _app.add_typer(sheet.app, name="sheet")
 _app.add_typer(process.app, name="process")

@@ -7,6 +7,7 @@ sites → places ─┬─ forecast ──── none? the job cannot be judged,
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -86,6 +87,8 @@ class Weather:
         ensemble: tuple[ForecastClient, Reader[tuple[Outlook, ...]]] | None = None,
     ) -> None:
         self._now, self._read = now, read
+        # Whoever comes second finds the answer of the first and does not ask again.
+        self._one_at_a_time = threading.Lock()
         self._forecasts = Answers(
             client, snapshots, now, self._outlook, kind="forecast", noun="forecast", same=same
         )
@@ -124,20 +127,21 @@ class Weather:
         for site in sites:
             places.setdefault(place_key(site), site)
         unusable_after = timedelta(hours=policy.unusable_after_h)
-        found = self._forecasts.for_places(
-            places, max_age=max_age, unusable_after=unusable_after, refresh=refresh
-        )
-        judged = {key: site for key, site in places.items() if found[key].value is not None}
-        airs: dict[str, Answer[AirQuality]] = {}
-        if self._air is not None:
-            airs = self._air.for_places(
-                judged, max_age=AIR_MAX_AGE, unusable_after=unusable_after, refresh=refresh
+        with self._one_at_a_time:
+            found = self._forecasts.for_places(
+                places, max_age=max_age, unusable_after=unusable_after, refresh=refresh
             )
-        runs: dict[str, Answer[tuple[Outlook, ...]]] = {}
-        if self._runs is not None:
-            runs = self._runs.for_places(
-                judged, max_age=RUNS_MAX_AGE, unusable_after=unusable_after, refresh=refresh
-            )
+            judged = {key: site for key, site in places.items() if found[key].value is not None}
+            airs: dict[str, Answer[AirQuality]] = {}
+            if self._air is not None:
+                airs = self._air.for_places(
+                    judged, max_age=AIR_MAX_AGE, unusable_after=unusable_after, refresh=refresh
+                )
+            runs: dict[str, Answer[tuple[Outlook, ...]]] = {}
+            if self._runs is not None:
+                runs = self._runs.for_places(
+                    judged, max_age=RUNS_MAX_AGE, unusable_after=unusable_after, refresh=refresh
+                )
         no_air: Answer[AirQuality] = Answer(None)
         no_runs: Answer[tuple[Outlook, ...]] = Answer(None)
         return {

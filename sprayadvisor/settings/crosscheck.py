@@ -23,8 +23,8 @@ if TYPE_CHECKING:
         Likelihoods,
         Mail,
         PolicyFields,
-        Web,
     )
+    from sprayadvisor.settings.web import Web
 
 LEAST_TO_SEND_MIN = 15
 
@@ -190,12 +190,26 @@ def forecast(section: Forecast) -> Iterator[Clash]:
 
 
 def web(section: Web) -> Iterator[Clash]:
-    """Refuse a page that others can reach and nobody has to log in to."""
+    """Refuse a page that others can reach and nobody has to log in to, and half an address."""
+    remedy = "set web.passphrase or SPRAYADVISOR_WEB__PASSPHRASE_FILE"
     if section.passphrase is None and not is_loopback(section.host):
         yield Clash(
             ("host", "passphrase"),
             f"the page at {section.host} could be read by anyone on the network",
-            "set web.passphrase or SPRAYADVISOR_WEB__PASSPHRASE_FILE, or keep host 127.0.0.1",
+            f"{remedy}, or keep host 127.0.0.1",
+        )
+    public = urlsplit(section.address or "")
+    if section.passphrase is None and public.hostname and not is_loopback(public.hostname):
+        yield Clash(
+            ("address", "passphrase"),
+            f"the page at {public.hostname} could be read by anyone who finds it",
+            f"{remedy}, or leave web.address out",
+        )
+    if public.path:
+        yield Clash(
+            ("address",),
+            f"the address goes on with {public.path}",
+            "give the page a host name of its own, and its address without a path",
         )
 
 

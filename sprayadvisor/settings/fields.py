@@ -114,7 +114,7 @@ def _address(value: str) -> str:
     return value
 
 
-def _listed(value: object) -> object:
+def listed(value: object) -> object:
     """Return a list from a list, from JSON, or from words with commas between them."""
     if not isinstance(value, str):
         return value
@@ -145,6 +145,14 @@ def _web_address(value: str) -> str:
             f"'{value}' is not a web address", "write it as https://host or http://host:80"
         )
     return value.rstrip("/")
+
+
+def _host_name(value: str) -> str:
+    """Return a host name or number in small letters, without scheme, port or path."""
+    name = value.strip().lower().removeprefix("[").removesuffix("]")
+    if not re.fullmatch(r"[a-z0-9_.:-]{1,253}", name) or re.fullmatch(r"[^:]*:\d+", name):
+        raise misfit(f"'{value}' is not the name of a host", "write it as van.local")
+    return name
 
 
 def _ping_address(value: SecretStr) -> SecretStr:
@@ -208,9 +216,10 @@ Line = Annotated[str, AfterValidator(_one_line)]
 PingAddress = Annotated[SecretStr, AfterValidator(_ping_address)]
 Database = Annotated[SecretStr, AfterValidator(_database)]
 Email = Annotated[str, AfterValidator(_address)]
-Recipients = Annotated[tuple[Email, ...], BeforeValidator(_listed), AfterValidator(_once)]
+Recipients = Annotated[tuple[Email, ...], BeforeValidator(listed), AfterValidator(_once)]
 WebAddress = Annotated[str, AfterValidator(_web_address)]
+HostName = Annotated[str, AfterValidator(_host_name)]
 Folder = Annotated[Path, AfterValidator(_folder)]
 ReadFolders = Annotated[
-    tuple[Annotated[Folder, AfterValidator(_existing)], ...], BeforeValidator(_listed)
+    tuple[Annotated[Folder, AfterValidator(_existing)], ...], BeforeValidator(listed)
 ]

@@ -31,8 +31,8 @@ from sprayadvisor.settings.sections import (
     Mail,
     PolicyFields,
     Units,
-    Web,
 )
+from sprayadvisor.settings.web import Web
 from sprayadvisor.units import Display
 
 

@@ -127,23 +127,6 @@ class Mail(Section):
         return self
 
 
-class Web(Section):
-    """The page."""
-
-    host: Annotated[str, Field(min_length=1)] = "127.0.0.1"
-    """Address it listens on. Anything but this machine needs a passphrase."""
-    port: Port = 8420
-    """Port it listens on."""
-    passphrase: Annotated[SecretStr | None, Field(min_length=8, examples=["a long secret"])] = None
-    """What opens the page; at least 8 characters.
-    Better kept in a file named by SPRAYADVISOR_WEB__PASSPHRASE_FILE."""
-
-    @model_validator(mode="after")
-    def _agree(self) -> Self:
-        crosscheck.refuse(crosscheck.web(self))
-        return self
-
-
 class KitFields(Section):
     """What is in the van. 0 and false mean: not there."""
 

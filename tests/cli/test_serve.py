@@ -14,7 +14,7 @@ from serving import evening_world, mails, served, wait_for, wait_for_line
 from typer.testing import CliRunner
 
 from sprayadvisor.bootstrap import build
-from sprayadvisor.cli import _app, serve
+from sprayadvisor.cli import _app, running, serve
 from sprayadvisor.demo import story
 from sprayadvisor.demo.weather_faults import Fault
 from sprayadvisor.errors import SettingsError
@@ -162,16 +162,16 @@ def test_without_a_ping_nobody_is_asked(services):
 
 def test_signals_are_what_they_were_once_it_has_ended(services):
     """And it says what it does."""
-    before = [signal.getsignal(number) for number in serve._SIGNALS]
+    before = [signal.getsignal(number) for number in running._SIGNALS]
     services.clock = Idle(services.stopping.set)
-    serve.run(services)
-    assert [signal.getsignal(number) for number in serve._SIGNALS] == before
+    running.alone(services)
+    assert [signal.getsignal(number) for number in running._SIGNALS] == before
 
 
 def test_a_second_signal_is_not_caught(services):
     """Whoever is in a hurry can end it as any other program."""
     before = signal.getsignal(signal.SIGTERM)
-    with serve._stopped_by_signal(services.stopping):
+    with running.stopped_by_signal(services.stopping.set):
         signal.raise_signal(signal.SIGTERM)
         assert services.stopping.wait(1)
         assert signal.getsignal(signal.SIGTERM) == before
@@ -180,8 +180,8 @@ def test_a_second_signal_is_not_caught(services):
 def test_what_does_not_end_is_left(services, monkeypatch, caplog):
     """After its patience it goes without waiting, and says so."""
     go_on, left = threading.Event(), []
-    monkeypatch.setattr(serve, "DRAIN_S", 0.05)
-    monkeypatch.setattr(serve, "_leave_at_once", lambda: left.append(1))
+    monkeypatch.setattr(running, "DRAIN_S", 0.05)
+    monkeypatch.setattr(running, "leave_at_once", lambda: left.append(1))
 
     def act():
         services.stopping.set()
@@ -189,21 +189,20 @@ def test_what_does_not_end_is_left(services, monkeypatch, caplog):
 
     services.clock = Idle(act)
     try:
-        serve.run(services)
+        running.alone(services)
     finally:
         go_on.set()
     assert left == [1]
     assert "will be done again at the next start" in caplog.text
 
 
-def test_without_a_page_it_says_so(world, monkeypatch, tmp_path):
-    """``serve`` alone runs the clock, and tells that there is nothing else yet."""
+@pytest.mark.parametrize(("options", "way"), [([], "with_page"), (["--no-web"], "alone")])
+def test_the_page_runs_unless_it_is_not_wanted(world, monkeypatch, options, way):
+    """``serve`` runs clock and page, ``serve --no-web`` the clock alone."""
     for name, text in world[0].items():
         monkeypatch.setenv(name, text)
     ran = []
-    monkeypatch.setattr(serve, "run", ran.append)
-    done = CliRunner().invoke(_app, ["serve"])
-    assert (done.exit_code, len(ran)) == (0, 1)
-    assert "There is no page in this version: the clock runs alone." in done.stderr
-    done = CliRunner().invoke(_app, ["serve", "--no-web"])
-    assert "no page" not in done.stderr
+    for name in ("with_page", "alone"):
+        monkeypatch.setattr(running, name, lambda _built, name=name: ran.append(name))
+    done = CliRunner().invoke(_app, ["serve", *options])
+    assert (done.exit_code, ran) == (0, [way])

@@ -13,7 +13,7 @@ from sprayadvisor.demo.weather_server import WeatherServer
 from sprayadvisor.services.ports import JobForm
 from sprayadvisor.settings import load_settings
 
-SERVE = [sys.executable, "-c", "from sprayadvisor.cli import main; main()", "serve", "--no-web"]
+SERVE = [sys.executable, "-c", "from sprayadvisor.cli import main; main()", "serve"]
 JOB = JobForm(
     ref="K1", process="door-scuff", day="2026-04-16", arrive="09:30-11:00", site="Hazel Court",
     latitude="53.14", longitude="-8.935", zone="Europe/Dublin", panels=("right_door:white",),
@@ -37,12 +37,11 @@ def evening_world(data_dir):
 
 
 @contextlib.contextmanager
-def served(environ, *options):
-    """Run ``serve``; it is gone afterwards, whatever happens."""
+def served(environ, *options, page=False):
+    """Run ``serve``, without the page unless it is wanted; it is gone afterwards in any case."""
     plain = {name: text for name, text in os.environ.items() if "SPRAYADVISOR" not in name}
-    process = subprocess.Popen(
-        [*SERVE, *options], env=plain | environ, stderr=subprocess.PIPE, text=True
-    )
+    command = [*SERVE, *([] if page else ["--no-web"]), *options]
+    process = subprocess.Popen(command, env=plain | environ, stderr=subprocess.PIPE, text=True)
     try:
         yield process
     finally:

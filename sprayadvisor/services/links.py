@@ -1,0 +1,52 @@
+"""Links in mails that open one day or one job on the page, without a login, for reading only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from sprayadvisor.services.ports.signing import Signer
+
+LASTS = timedelta(days=7)  # long enough for a day out of reach, too short to lie about for a year
+_PURPOSE = "link"
+
+
+@dataclass(frozen=True, slots=True)
+class Opens:
+    """What a link opens.
+
+    Attributes:
+        day: the local day it is about.
+        ref: reference of the one job; empty where it opens the whole day.
+    """
+
+    day: date
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Links:
+    """Makes links and reads them.
+
+    Attributes:
+        signer: signs them; any method here may raise its ``StoreError``.
+        address: what the page is reached by from outside; empty where it is not, and then no
+            links are made.
+    """
+
+    signer: Signer
+    address: str = ""
+
+    def to(self, opens: Opens) -> str:
+        """Return the whole address of a link; empty where the page is not reached from outside."""
+        if not self.address:
+            return ""
+        token = self.signer.sign(_PURPOSE, [opens.day.isoformat(), opens.ref])
+        return f"{self.address}/v/{token}"
+
+    def read(self, token: str) -> Opens | None:
+        """Return what a link opens; None if it was not made here or is too old."""
+        value = self.signer.read(_PURPOSE, token, LASTS)
+        if value is None or len(value) != 2:
+            return None
+        return Opens(date.fromisoformat(value[0]), value[1])

@@ -1,0 +1,121 @@
+"""The values that the pages of a day and of a job show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from sprayadvisor.advice.brief import Entry
+from sprayadvisor.advice.model import Job
+from sprayadvisor.render.cautions import FIRE, KERB, TWO_PACK, WEATHER_ONLY
+from sprayadvisor.render.dangers import Danger, next_danger
+from sprayadvisor.render.strip import Strip, strip
+from sprayadvisor.render.told import Told
+from sprayadvisor.render.told_job import ToldJob
+from sprayadvisor.services.board import DAYS_AHEAD, Shown
+
+if TYPE_CHECKING:
+    from sprayadvisor.bootstrap import Services
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """One job on the page of a day.
+
+    Attributes:
+        job: the booking.
+        told: what is said of it; None until it has been judged as it is booked now.
+        strip: its day; None without one.
+    """
+
+    job: Job
+    told: ToldJob | None
+    strip: Strip | None
+
+    @property
+    def start(self) -> str:
+        """What is said of when to start."""
+        facts = self.told.facts if self.told else ()
+        return next((fact.text for fact in facts if fact.label == "Start"), "")
+
+
+@dataclass(frozen=True, slots=True)
+class DayView:
+    """One day on the page.
+
+    Attributes:
+        day: the day.
+        shown: what was worked out last; None if nothing was.
+        cards: its jobs in order.
+        current: whether all of it is worked out from what is booked now.
+        old: whether it is so old that nobody should decide by it.
+        told: the day in words; None if nothing was worked out.
+        danger: what to look out for next; None if nothing is known of.
+    """
+
+    day: date
+    shown: Shown | None
+    cards: tuple[JobCard, ...]
+    current: bool
+    old: bool
+    told: Told | None
+    danger: Danger | None
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is booked."""
+        return not self.cards
+
+
+def day_view(
+    services: Services, day: date, jobs: Sequence[Job], *, nameless: bool = False
+) -> DayView:
+    """Return a day as it is booked now, with what was last worked out of it.
+
+    Args:
+        services: bookings and board.
+        day: the day.
+        jobs: what is booked, on other days too.
+        nameless: leave out whom the jobs are for.
+    """
+    now, board = services.now(), services.board
+    current = board.is_current(day)
+    shown = board.day(day)
+    booked = sorted((j for j in jobs if j.day == day), key=lambda j: (j.arrive_from, j.arrive_to))
+    return DayView(
+        day=day,
+        shown=shown,
+        cards=tuple(job_card(job, shown) for job in booked),
+        current=current,
+        old=shown is not None and shown.is_old(now),
+        told=(shown.nameless if nameless else shown.told) if shown else None,
+        danger=next_danger(shown.dangers, now) if shown else None,
+    )
+
+
+def job_card(job: Job, shown: Shown | None) -> JobCard:
+    """Return a job with what is said of it, if that is about the job as it is booked now."""
+    entry = entry_of(job, shown)
+    if entry is None or shown is None:
+        return JobCard(job, None, None)
+    told = next(one for one in shown.told.jobs if one.ref == job.ref)
+    return JobCard(job, told, strip(entry.chart) if entry.chart else None)
+
+
+def cautions_of(views: Sequence[DayView]) -> tuple[str, ...]:
+    """Return the cautions of some days, each once; before anything is judged those of any job."""
+    told = [line for view in views if view.told for line in view.told.cautions]
+    return tuple(dict.fromkeys(told or (WEATHER_ONLY, TWO_PACK, FIRE, KERB)))
+
+
+def entry_of(job: Job, shown: Shown | None) -> Entry | None:
+    """Return what was worked out for a job as it is booked now."""
+    return shown.entry(job.ref) if shown and shown.fits(job) else None
+
+
+def coming(services: Services) -> tuple[date, tuple[Job, ...]]:
+    """Return today and the booked jobs of today and the days that can be judged."""
+    today = services.board.today()
+    return today, services.bookings.list(today, today + timedelta(days=DAYS_AHEAD))

@@ -1,0 +1,19 @@
+"""The page with the story behind it, worked out once for all tests that only read."""
+
+import pytest
+from page import page_of, story_world
+
+
+@pytest.fixture(scope="session")
+def story_services(tmp_path_factory):
+    """Services on the morning of the story's first day, the board worked out. Read only."""
+    with story_world(tmp_path_factory.mktemp("story")) as services:
+        services.board.refresh()
+        assert services.board.problem == ""
+        yield services
+
+
+@pytest.fixture(scope="session")
+def page(story_services):
+    """A phone on this machine, without login. Read only."""
+    return page_of(story_services)
