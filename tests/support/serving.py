@@ -37,10 +37,13 @@ def evening_world(data_dir):
 
 
 @contextlib.contextmanager
-def served(environ, *options, page=False):
-    """Run ``serve``, without the page unless it is wanted; it is gone afterwards in any case."""
+def served(environ, *options, page=False, prefix=()):
+    """Run ``serve``, without the page unless it is wanted; it is gone afterwards in any case.
+
+    ``prefix`` is a command that runs it.
+    """
     plain = {name: text for name, text in os.environ.items() if "SPRAYADVISOR" not in name}
-    command = [*SERVE, *([] if page else ["--no-web"]), *options]
+    command = [*prefix, *SERVE, *([] if page else ["--no-web"]), *options]
     process = subprocess.Popen(command, env=plain | environ, stderr=subprocess.PIPE, text=True)
     try:
         yield process

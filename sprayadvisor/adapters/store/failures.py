@@ -14,7 +14,7 @@ _READ_ONLY = (
     "{name} or its folder cannot be written; give this user the right to write there, "
     "or set database_url to another folder."
 )
-_FULL = "There is no room left to write {name}; free some space and try again."
+_FULL = "There is no room left to write {within}; free some space and try again."
 _LOCKED = "{name} is being written by another program; try again in a moment, or close that one."
 _OTHER = "{name} cannot be used ({detail}); check that it is there and that this user may write it."
 
@@ -66,7 +66,9 @@ def store_error(url: URL, error: exc.SQLAlchemyError | OSError) -> StoreError:
     else:
         pattern = _SQLITE.get((code or 0) & 0xFF, _OTHER)  # the low byte is the primary code
     detail = (str(cause).splitlines() or [type(cause).__name__])[0].rstrip(".")
-    return StoreError(pattern.format(name=_name(url), detail=detail))
+    name = _name(url)
+    within = name.replace("The", "the", 1)  # in the middle of a sentence
+    return StoreError(pattern.format(name=name, within=within, detail=detail))
 
 
 def _name(url: URL) -> str:
