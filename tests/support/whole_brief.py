@@ -55,6 +55,16 @@ def words_of(mail):
     return " ".join(mail.get_body(("plain",)).get_content().split())
 
 
+def quick_services(environ, time, url, air_url):
+    """Return services by this clock whose clients of the weather services wait for nothing long."""
+    services = build(load_settings(environ))
+    services.now = time
+    quick = {"timeout": (0.2, 0.2), "deadline_s": 0.5, "sleep": lambda _: None, "now": time}
+    services.forecast = OpenMeteo(url, **quick)
+    services.air_quality = OpenMeteo(air_url, service=AIR_QUALITY, **quick)
+    return services
+
+
 @contextlib.contextmanager
 def evening(data_dir, bookings=story.BOOKINGS[:3], url=None, air_url=None, **settings):
     """Yield the evening; the three jobs of the story's first day lie at three places."""
@@ -66,11 +76,8 @@ def evening(data_dir, bookings=story.BOOKINGS[:3], url=None, air_url=None, **set
             "SPRAYADVISOR_FORECAST__BASE_URL": url,
             **settings,
         }
-        services, time = build(load_settings(environ)), Time(EVENING)
-        services.now = time
-        quick = {"timeout": (0.2, 0.2), "deadline_s": 0.5, "sleep": lambda _: None, "now": time}
-        services.forecast = OpenMeteo(url, **quick)
-        services.air_quality = OpenMeteo(air_url or url, service=AIR_QUALITY, **quick)
+        time = Time(EVENING)
+        services = quick_services(environ, time, url, air_url or url)
         try:
             for booking in bookings:
                 services.bookings.add(_form(booking))
