@@ -153,6 +153,7 @@ class Delivery:
 
         What goes wrong with a message is in the ledger, in the log and told, and raises nothing.
         """
+        self._last_rendered = None  # it is put in; a brief holds all its weather, some 25 MB
         self._mark_accepted()
         tally = Counter(doubts=self._freed())
         ends = self.steady() + ROUND_S

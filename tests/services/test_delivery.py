@@ -1,7 +1,9 @@
 """From the outbox on its way: each once, with a growing wait, or told why not."""
 
 import email
+import gc
 import logging
+import weakref
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from email import policy
@@ -16,6 +18,7 @@ from outgoing import ANNA, BEN, NOW, OTHER, key, outgoing, sqlite_outbox
 from sqlalchemy import text
 
 from sprayadvisor.adapters.store.engine import write
+from sprayadvisor.advice.brief import Brief
 from sprayadvisor.advice.due import Key
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.said import Kind, Notice
@@ -546,3 +549,19 @@ def test_a_brief_that_was_never_made_is_owned_up_to_once(delivery):
     assert line.key == Key(missed.recipient, "not_sent", f"morning {missed.subject}")
     claim = delivery.outbox.claim(delivery.now(), delivery.now() + timedelta(minutes=1))
     assert b"This computer was off, asleep or busy when" in claim.outgoing.message
+
+
+class Watched(Brief):
+    """A brief of which one can see whether anybody still holds it."""
+
+
+def test_a_brief_is_let_go_once_it_is_put_in(delivery):
+    """It holds the weather of every panel in every member; between briefs nobody needs that."""
+    made = Watched(Moment.MORNING, DAY, NOW, "UTC", "", ())
+    held = weakref.ref(made)
+    delivery.put(made, ANNA)
+    delivery.put(made, BEN)
+    delivery.send()
+    del made
+    gc.collect()
+    assert held() is None
