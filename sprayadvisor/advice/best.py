@@ -60,7 +60,11 @@ class BestPlay:
 
 def best_play(chain: Chain, start: int, level: Level, climate: Climate) -> BestPlay:
     """Walk one start and read it where it is typical in time and tightest in place."""
-    walk = chain.walk(start, level)
+    return read_walk(chain, chain.walk(start, level), start, level, climate)
+
+
+def read_walk(chain: Chain, walk: Walk, start: int, level: Level, climate: Climate) -> BestPlay:
+    """Read a walk, begun in step ``start``, where it is typical in time and tightest in place."""
     member = _member_in_the_middle(walk, climate)
     rows = [panel * climate.n_members + member for panel in range(climate.n_cases)]
     found = [readings(chain.tables.plan, chain.tables.quantities, walk, row) for row in rows]

@@ -86,11 +86,14 @@ class Chain:
 
     def status(self, start_steps: Sequence[int] | Ints) -> Status:
         """Return (level, row, start) status of starts given as steps of the grid."""
-        steps = np.asarray(start_steps, dtype=np.int64)
-        rows = np.repeat(np.arange(self.tables.n_rows), steps.size)
-        begins = np.tile(steps * STEP_MIN, self.tables.n_rows)
+        return self.status_at(np.asarray(start_steps, dtype=np.int64) * STEP_MIN)
+
+    def status_at(self, minutes: Ints) -> Status:
+        """Return (level, row, start) status of (start,) minutes from the grid's beginning."""
+        rows = np.repeat(np.arange(self.tables.n_rows), minutes.size)
+        begins = np.tile(minutes, self.tables.n_rows)
         flat = self._evaluate(0, rows, begins)
-        return flat.reshape(len(Level), self.tables.n_rows, steps.size)
+        return flat.reshape(len(Level), self.tables.n_rows, minutes.size)
 
     def _evaluate(self, number: int, rows: Ints, begins: Ints) -> Status:
         """Return (level, n) status of block ``number`` and all that follows it."""
@@ -171,6 +174,10 @@ class Chain:
 
     def walk(self, start_step: int, level: Level) -> Walk:
         """Play one start in every row, waiting only where that is better than going on."""
+        return self.walk_at(start_step * STEP_MIN, level)
+
+    def walk_at(self, minute: int, level: Level) -> Walk:
+        """Play one start, given in minutes from the grid's beginning, in every row."""
         plan, n_rows = self.tables.plan, self.tables.n_rows
         walk = Walk(
             np.full((len(plan.stages), n_rows), -1, dtype=np.int64),
@@ -180,7 +187,7 @@ class Chain:
             [None] * n_rows,
         )
         alive = np.arange(n_rows)
-        now = np.full(n_rows, start_step * STEP_MIN, dtype=np.int64)
+        now = np.full(n_rows, minute, dtype=np.int64)
         for number, block in enumerate(plan.blocks):
             played = play_block(self.tables, block, alive, now)
             walk.begins[block.first : block.stop, alive] = np.where(

@@ -149,7 +149,7 @@ def judge_starts(
     here = np.flatnonzero(np.isin(steps, agreed))
     best = best_of(here, rank, chances)
     word = RANKED[rank[best]]
-    level = _deciding_level(word, chances, best, thresholds)
+    level = deciding_level(word, chances, best, thresholds)
     shown = Level.INSIDE if word is Word.GO else Level.STOP
     play = best_play(chain, int(steps[best]), shown, climate)
     decided = play if level is shown else best_play(chain, int(steps[best]), level, climate)
@@ -208,7 +208,7 @@ def _no_start(job: Job, climate: Climate, now: datetime) -> str:
     return "the forecast does not reach that day yet"
 
 
-def _deciding_level(word: Word, chances: Likelihoods, best: int, thresholds: Thresholds) -> Level:
+def deciding_level(word: Word, chances: Likelihoods, best: int, thresholds: Thresholds) -> Level:
     """Return the level at which the verdict was won or lost.
 
     *Care* with the stops safely kept is about the sheets' inside bounds; every other shortfall is

@@ -1,0 +1,168 @@
+"""The answer at the car: may the next stage begin now, and if not, what then.
+
+    car, asked ─ plain climate ─ doubts? ──→ questions, nothing judged
+                       │ none
+                       └ drawn to the reading ─ the rest, from now ─┬─ word, odds, margins, danger
+                                                                    ├─ what would make it safe
+                                                                    └─ where it can be left
+
+Only what remains is judged, and of that only what is wet: what is on is on, and polishing can wait.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from sprayadvisor.advice.car import Car, Standing, judged_until, moment_of
+from sprayadvisor.advice.case import cases_of
+from sprayadvisor.advice.climate import Climate, climate
+from sprayadvisor.advice.doubts import doubts, model_at
+from sprayadvisor.advice.from_now import (
+    Rest,
+    chain_from,
+    danger,
+    dust_free,
+    judge_from,
+    level_of,
+    margins,
+    rest_of,
+)
+from sprayadvisor.advice.judge import Judgement
+from sprayadvisor.advice.model import Cover
+from sprayadvisor.advice.onsite import QUANTITIES, Asked, Conditions, Felt, OnSiteAnswer, felt
+from sprayadvisor.advice.outlook import minute_of
+from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.pull import drawn_to
+from sprayadvisor.advice.rest import stage_index
+from sprayadvisor.advice.verdict import RANKED, Word
+from sprayadvisor.advice.way_out import changes, safe_stop
+from sprayadvisor.science.quantities import STEP_MIN
+
+INDOORS = "two-pack indoors needs extraction and air-fed breathing; weather is not the question"
+
+
+def answer(car: Car, asked: Asked, now: datetime) -> OnSiteAnswer:
+    """Return the answer at the car.
+
+    Args:
+        car: job, weather, and which stage comes next.
+        asked: what was measured and said.
+        now: aware, UTC.
+    """
+    job = car.job
+    if asked.shelter is not None:
+        job = replace(job, site=replace(job.site, cover=asked.shelter))
+    bare = OnSiteAnswer(job, asked, now, Word.UNKNOWN, felt=felt(asked.mist_s, asked.stripe_min))
+    if job.site.cover is Cover.INDOORS and any(s.two_pack for s in car.sheets.values()):
+        return replace(bare, word=Word.NOT_JUDGED, why=INDOORS)
+    booked = cases_of(car.job, car.members.starts_utc)
+    plain = climate(car.members, booked, car.air_quality)
+    asking = doubts(asked, model_at(plain, asked.reading), now)
+    if asking:
+        return replace(bare, doubts=asking, why="some readings need a second look")
+    drawn = drawn_to(car.members, asked.reading, job.site)
+    moved = job.site.cover is not car.job.site.cover
+    stood = climate(drawn, booked, car.air_quality) if moved else None
+    kit = replace(car.kit, lamp_kw=0.0) if asked.lamp is False else car.kit
+    return _judged(Standing(car, asked, now, job, kit, car.process, drawn, stood), bare)
+
+
+def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
+    """Return the answer once the readings may be used."""
+    plan, met, policy = here.plan(), here.climate(), here.car.policy
+    first = stage_index(plan, here.car.ids)
+    if first == len(plan.stages):
+        return replace(bare, why="nothing of this stage is left in the plan for this job")
+    stop, moment = judged_until(plan, first), moment_of(plan, first)
+    whole = Rest(here.job, plan, met, policy, policy.thresholds[moment], 0, here.now_min)
+    flash, since = _flash(here, plan, first)
+    rest = rest_of(whole, first if flash is None else flash, stop, flashes_since=since)
+    chain = chain_from(rest)
+    found = judge_from(rest, chain)
+    latest = _latest(here, plan, first)
+    word, why = _capped(found, bare.felt, _is_late(found, first, flash, latest))
+    told = replace(
+        bare,
+        word=word,
+        why=why,
+        moment=moment,
+        likelihood=float("nan") if why else found.likelihood[level_of(word)],
+        stage=plan.stages[first].id,
+        stage_name=plan.stages[first].name,
+        until=plan.stages[stop - 1].name,
+        filled=tuple(q for q in QUANTITIES if getattr(here.asked.reading, q) is None),
+        conditions=_conditions(met, here),
+        margins=margins(found),
+        dust_free=dust_free(found, here.now_min),
+        danger=danger(rest, chain, found),
+        latest=latest,
+        judgement=found,
+    )
+    if word is Word.GO:
+        return told
+    return replace(
+        told,
+        changes=() if why else changes(here, whole, found, first, latest),
+        safe_stop=safe_stop(whole, first),
+    )
+
+
+def _flash(here: Standing, plan: Plan, first: int) -> tuple[int | None, int | None]:
+    """Return the flash-off that still counts before or in a stage, and since which minute."""
+    at = here.asked.matt_at or here.car.begun_at
+    if at is None:
+        return None, None
+    index: int | None = first
+    if here.asked.matt_at is not None and plan.stages[first].kind != "flash":
+        index = next((i for i in reversed(range(first)) if plan.stages[i].alongside is None), None)
+    if index is None or not _flashes(plan, index):
+        return None, None
+    since = max(minute_of(here.drawn.starts_utc, at), 0)
+    return index, min(since, here.now_min)
+
+
+def _flashes(plan: Plan, index: int) -> bool:
+    clock = plan.stages[index].clock
+    return clock is not None and clock.kind == "flash"
+
+
+def _latest(here: Standing, plan: Plan, first: int) -> datetime | None:
+    """Return by when a stage must begin after the coat before; None where that is not known."""
+    bounds = [d.minutes for d in plan.deadlines_of(first) if d.since < first]
+    if here.asked.matt_at is None or not bounds:
+        return None
+    # It was on before it was matt, so this is the latest it can be.
+    return here.asked.matt_at + timedelta(minutes=min(bounds))
+
+
+def _is_late(found: Judgement, first: int, flash: int | None, latest: datetime | None) -> bool:
+    """Return whether a stage begins too late in the play shown."""
+    if latest is None or found.play is None:
+        return False
+    begin = int(found.play.walk.begins[0 if flash is None else first - flash, found.play.row])
+    return begin >= 0 and found.at(begin) > latest
+
+
+def _capped(found: Judgement, said: Felt, late: bool) -> tuple[Word, str]:
+    """Return the word after what hands and clock say, with the reason where they decide."""
+    most, why = Word.GO, ""
+    if said is Felt.BETWEEN:
+        most, why = Word.CARE, "the breath mist goes slowly: the panel is close to damp"
+    if said is Felt.DAMP:
+        most, why = Word.NO_GO, "the panel is too damp by breath mist or stripe, whatever else"
+    if late:
+        most, why = Word.NO_GO, "the coat before has been on for longer than its sheet allows"
+    if RANKED.index(most) < RANKED.index(found.word):
+        return most, why
+    return found.word, ""
+
+
+def _conditions(met: Climate, here: Standing) -> Conditions:
+    """Return what the panel that was read meets now, in the middle of the members."""
+    step = min(max(here.now_min // STEP_MIN, 0), len(met.starts_utc) - 1)
+    names = Conditions.__dataclass_fields__
+    values = [met.case(name, here.asked.reading.panel)[:, step] for name in names]
+    return Conditions(*(float(np.median(value)) for value in values))

@@ -1,0 +1,280 @@
+"""What is left of a job, played forward from this very minute, and what threatens it.
+
+    plan, stage, minute ─ the rest ─ tables ─ chain ─┬─ word, odds, limiting check, margins
+                                                     ├─ when the last coat is dust-free
+                                                     └─ what breaks a bound next
+
+Stages before this minute are not judged again; a flash-off already running counts on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sprayadvisor.advice.air_levels import unknown_as_low
+from sprayadvisor.advice.best import limiting, read_walk
+from sprayadvisor.advice.chain import Chain, Walk
+from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.hours import off_hours
+from sprayadvisor.advice.judge import Judgement, deciding_level
+from sprayadvisor.advice.model import Job
+from sprayadvisor.advice.onsite import Danger, DustFree, Margin
+from sprayadvisor.advice.outlook import Floats
+from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.play import FIT
+from sprayadvisor.advice.policy import Policy, Thresholds
+from sprayadvisor.advice.rates import clock_rate
+from sprayadvisor.advice.rest import part_of
+from sprayadvisor.advice.tables import Ints, Tables
+from sprayadvisor.advice.verdict import RANKED, Likelihoods, Word, likelihoods, ranks, worst_panel
+from sprayadvisor.advice.warmth import lamp_quantities
+from sprayadvisor.science.quantities import STEP_MIN
+
+# Trade judgements: what a third of the members shows is a danger to be told; beyond so many hours
+# nobody at the car asks.
+DANGER_SHARE, DANGER_H = 1.0 / 3.0, 8.0
+SLOW_SHARE = 0.9
+_SHOWN_H = 60  # played: the working day, and a day in which a clock is waited for
+_NO_DANGER = ("off_hours", "light_lx", "diffuse_lx", "low_sun", "lamp_temp_c")
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """What is left of a plan, in the climate at the car.
+
+    Attributes:
+        job: the booking.
+        plan: the stages that are left.
+        climate: one case for each panel of the job, in their order.
+        policy: the user's bounds.
+        thresholds: how sure is sure enough.
+        begin_min: when the first of these stages began or begins, minutes of the grid.
+        now_min: this minute of the grid; nothing before it is judged.
+    """
+
+    job: Job
+    plan: Plan
+    climate: Climate
+    policy: Policy
+    thresholds: Thresholds
+    begin_min: int
+    now_min: int
+
+    @property
+    def quantities(self) -> dict[str, Floats]:
+        """All that the checks read; what is past is taken to have been as it is now."""
+        first, now = self.begin_min // STEP_MIN, self.now_min // STEP_MIN
+        until = now + _SHOWN_H * 60 // STEP_MIN
+        values = {name: array[:, :until] for name, array in self.climate.values.items()}
+        off = off_hours(self.climate.starts_utc[:until], self.job, self.policy)
+        found = {
+            **values,
+            **unknown_as_low(values),
+            **lamp_quantities(self.plan, values),
+            "off_hours": off,
+        }
+        return {name: _from_now_on(array, first, now) for name, array in found.items()}
+
+
+def _from_now_on(array: Floats, first: int, now: int) -> Floats:
+    if first >= now:
+        return array
+    kept = array.copy()
+    kept[:, first:now] = array[:, now : now + 1]
+    return kept
+
+
+def rest_of(rest: Rest, first: int, stop: int, *, flashes_since: int | None = None) -> Rest:
+    """Return stages ``first`` up to but not including ``stop`` of a rest's plan.
+
+    Args:
+        rest: with the whole plan.
+        first: the stage that comes next.
+        stop: the stage before which what is judged ends.
+        flashes_since: the minute since which ``first``, a flash-off, counts; it ends no sooner
+            than now.
+    """
+    plan = part_of(rest.plan, first, stop)
+    if flashes_since is None:
+        return replace(rest, plan=plan, begin_min=rest.now_min)
+    least = replace(plan.stages[0], least_min=max(rest.now_min - flashes_since, 0))
+    plan = replace(plan, stages=(least, *plan.stages[1:]))
+    return replace(rest, plan=plan, begin_min=flashes_since)
+
+
+def chain_from(rest: Rest) -> Chain:
+    """Return the chain that plays a rest."""
+    return Chain(Tables.of(rest.plan, rest.quantities, clock_rate))
+
+
+def chances_at(rest: Rest, chain: Chain, minutes: Sequence[int]) -> Likelihoods:
+    """Return how likely a rest fits when begun at each of (start,) minutes."""
+    status = chain.status_at(np.asarray(minutes, dtype=np.int64))
+    return likelihoods(worst_panel(status, rest.climate.n_cases))
+
+
+def judge_from(rest: Rest, chain: Chain | None = None) -> Judgement:
+    """Return the judgement on a rest, gone on with at once."""
+    chain = chain or chain_from(rest)
+    climate = rest.climate
+    chances = chances_at(rest, chain, [rest.begin_min])
+    word = RANKED[ranks(chances, rest.thresholds)[0]]
+    level = deciding_level(word, chances, 0, rest.thresholds)
+    shown = Level.INSIDE if word is Word.GO else Level.STOP
+    step = rest.begin_min // STEP_MIN
+    plays = {
+        each: read_walk(chain, chain.walk_at(rest.begin_min, each), step, each, climate)
+        for each in {level, shown}
+    }
+    return Judgement(
+        rest.job,
+        word,
+        likelihood=(float(chances.sure[0, 0]), float(chances.sure[1, 0])),
+        limiting=limiting(plays[level], chain.tables, word, climate),
+        play=plays[shown],
+        plan=rest.plan,
+        climate=climate,
+    )
+
+
+def odds_from(rest: Rest) -> tuple[Word, float]:
+    """Return the word on a rest and the likelihood that goes with it."""
+    chances = chances_at(rest, chain_from(rest), [rest.begin_min])
+    word = RANKED[ranks(chances, rest.thresholds)[0]]
+    return word, float(chances.sure[level_of(word), 0])
+
+
+def level_of(word: Word) -> Level:
+    """Return the level whose likelihood is told with a word."""
+    return Level.INSIDE if word is Word.GO else Level.STOP
+
+
+def margins(judgement: Judgement) -> tuple[Margin, ...]:
+    """Return how each quantity stands at its worst in the play shown, the tightest first.
+
+    Margins are told against the inside bounds; where one check of a quantity is tighter than
+    another, that one speaks for it.
+    """
+    play, plan = judgement.play, judgement.plan
+    if play is None or plan is None:
+        return ()
+    found: dict[str, Margin] = {}
+    for reading in sorted(play.readings, key=lambda one: one.scaled(Level.INSIDE)):
+        stage = plan.stages[reading.stage].name
+        at = judgement.at(max(reading.minute, play.start * STEP_MIN))
+        margin = Margin(
+            reading.check, reading.value, reading.inside_margin, reading.stop_margin, at, stage
+        )
+        found.setdefault(reading.check.quantity, margin)
+    return tuple(found.values())
+
+
+def dust_free(judgement: Judgement, now_min: int) -> DustFree | None:
+    """Return when nothing sticks to the last wet coat any more; None where none is ahead.
+
+    Members that never get there count as the slowest; None as well where the middle one does not.
+    """
+    plan, play, climate = judgement.plan, judgement.play, judgement.climate
+    if plan is None or play is None or climate is None:
+        return None
+    dries = _dry_stage(plan)
+    if dries is None:
+        return None
+    ends = _ends(play.walk, dries).reshape(climate.n_cases, climate.n_members).max(axis=0)
+    middle, slow = (float(np.quantile(ends, q, method="higher")) for q in (0.5, SLOW_SHARE))
+    if not np.isfinite(middle):
+        return None
+    by_lamp = plan.stages[dries].kind == "lamp"
+    return DustFree(middle - now_min, slow - now_min, judgement.at(middle), by_lamp)
+
+
+def _dry_stage(plan: Plan) -> int | None:
+    """Return the stage at whose end the last wet coat is dust-free, or baked."""
+    coats = [i for i, stage in enumerate(plan.stages) if stage.kind == "coat"]
+    after = coats[-1] if coats else 0
+    return next(
+        (
+            i
+            for i, stage in enumerate(plan.stages)
+            if i >= after and (stage.kind == "lamp" or stage.dust_free)
+        ),
+        None,
+    )
+
+
+def _ends(walk: Walk, stage: int) -> Floats:
+    """Return (row,) when a stage ends, infinite where it is not reached or not over."""
+    over = (walk.ends[stage] >= 0) & ((walk.status == FIT) | (walk.stage > stage))
+    return np.where(over, walk.ends[stage].astype(np.float64), np.inf)
+
+
+def danger(rest: Rest, chain: Chain, judgement: Judgement) -> Danger | None:
+    """Return what breaks a bound next after now; a stop before an inside bound."""
+    found = [*_dangers(rest, chain.tables.quantities)]
+    first = min(found, key=lambda one: (one.level is Level.INSIDE, one.minute), default=None)
+    if first is None:
+        return None
+    at = judgement.at(first.minute)
+    return Danger(first.check, first.level, at, first.share, first.too_low)
+
+
+@dataclass(frozen=True, slots=True)
+class _Broken:
+    check: Check
+    level: Level
+    minute: int
+    share: float
+    too_low: bool
+
+
+def _dangers(rest: Rest, quantities: Mapping[str, Floats]) -> Iterator[_Broken]:
+    """Yield for each bound of a wet stage the first quarter hour in which it breaks."""
+    now = rest.now_min // STEP_MIN
+    ahead = slice(now, now + round(DANGER_H * 60 / STEP_MIN))
+    for check, level in _bounds(rest.plan):
+        values = quantities[check.read_from][:, ahead]
+        low, high = check.bounds(level)
+        under = values < low if low is not None else np.zeros(values.shape, dtype=np.bool_)
+        over = values > high if high is not None else np.zeros(values.shape, dtype=np.bool_)
+        broken = _shares(under | over, rest.climate)
+        steps = np.flatnonzero(broken >= DANGER_SHARE)
+        if steps.size:
+            step = int(steps[0])
+            minute = max((now + step) * STEP_MIN, rest.now_min)
+            too_low = bool(under[:, step].sum() >= over[:, step].sum())
+            yield _Broken(check, level, minute, float(broken[step]), too_low)
+
+
+def _bounds(plan: Plan) -> Iterator[tuple[Check, Level]]:
+    """Yield the checks of wet stages with each level that has a bound of its own."""
+    wet = [i for i, s in enumerate(plan.stages) if s.kind in ("coat", "flash", "lamp")]
+    checks = dict.fromkeys(
+        span.check
+        for span in plan.spans
+        if any(span.first <= i <= span.last for i in wet) and span.check.quantity not in _NO_DANGER
+    )
+    for check in checks:
+        for level in Level:
+            if check.bounds(level) != (None, None) and (
+                level is Level.STOP or check.bounds(level) != check.bounds(Level.STOP)
+            ):
+                yield check, level
+
+
+def _shares(broken: np.typing.NDArray[np.bool_], climate: Climate) -> Floats:
+    """Return (step,) the share of members in which any panel is beyond the bound."""
+    if broken.shape[0] == 1:
+        return broken[0].astype(np.float64)
+    by_case = broken.reshape(climate.n_cases, climate.n_members, -1)
+    found: Floats = by_case.any(axis=0).astype(np.float64).mean(axis=0)
+    return found
+
+
+def quarters_after(minute: int, until: int) -> Ints:
+    """Return the quarter hours of the grid after a minute, up to and with another."""
+    first = minute // STEP_MIN + 1
+    return np.arange(first, until // STEP_MIN + 1, dtype=np.int64) * STEP_MIN

@@ -1,0 +1,188 @@
+"""A reading at the car draws the weather to come towards it.
+
+    reading ─ air, humidity, wind ─→ members ─→ climate ─┬─→ climate as read
+            └ panel ─────────────────────────────────────┘
+
+At the time of the reading every member is what was measured, give or take the instrument's error.
+Afterwards it goes back to what it was with the time scale of the forecast's own errors: these are
+drawn as AR(1), so what is left of each member's own error is just what a measurement leaves open.
+The panel is drawn after the weather, by what then still divides it from the reading. That covers
+what the model cannot know of it: the shade of a house, the heat of an engine, the very colour.
+"""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+import numpy as np
+
+from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.cover import COVER_SHARES
+from sprayadvisor.advice.members import (
+    AIR_DEW_CORRELATION,
+    ERROR_TIME_SCALE_H,
+    SIGMA_BY_LEAD,
+    Members,
+)
+from sprayadvisor.advice.model import Site
+from sprayadvisor.advice.onsite import Reading
+from sprayadvisor.advice.outlook import Floats, Times, minute_of
+from sprayadvisor.science.humidity import dew_point_c, rh_from_dew_point_pct, surface_rh_pct
+from sprayadvisor.science.quantities import STEP_MIN
+from sprayadvisor.science.wind import gun_height_factor
+
+# How far off one reading is (engineering estimates): an infrared thermometer 1 to 2 K, a
+# thermometer in the shade 0.5 K, a humidity sensor 3 %; half a minute of wind a fifth.
+INSTRUMENT_SIGMA: MappingProxyType[str, float] = MappingProxyType(
+    {"panel_temp_c": 1.5, "air_temp_c": 0.5, "rh_pct": 3.0, "ln_wind": 0.2}
+)
+# After so many hours 1/e of what divided reading and forecast is left. Weather: see above. Panel:
+# engineering estimate; the sun moves on and shadows with it, the colour stays.
+FADING_H: MappingProxyType[str, float] = MappingProxyType(
+    {"weather": ERROR_TIME_SCALE_H, "panel": 2.0}
+)
+# Engineering estimates: half a minute may fall into a lull, so it never halves the wind again; and
+# below this no cup turns.
+LULL_SHARE, CALM_MS = 0.5, 0.3
+_SEED = 20
+
+
+def drawn_to(members: Members, reading: Reading, site: Site) -> Members:
+    """Return members that agree with what was measured of the air, and fade back.
+
+    Args:
+        members: the weathers that may come.
+        reading: without air, humidity and wind the members stay as they are.
+        site: for the wind at the gun, under the cover the reading was taken under.
+    """
+    step = step_of(members.starts_utc, reading)
+    if step is None:
+        return members
+    values = dict(members.values)
+    fading = _fading(members.starts_utc, reading, "weather")
+    if reading.air_temp_c is not None or reading.rh_pct is not None:
+        values |= _air(members, reading, step, fading)
+    if reading.wind_ms is not None:
+        values |= _wind(members, reading.wind_ms, site, step, fading)
+    return Members(
+        members.starts_utc,
+        values,
+        members.wet_hour_mm,
+        members.sky_emissivity_offset,
+        members.ln_convection,
+    )
+
+
+def step_of(starts_utc: Times, reading: Reading) -> int | None:
+    """Return the step a reading was taken in, None outside the grid."""
+    step = minute_of(starts_utc, reading.taken_at) // STEP_MIN
+    return step if 0 <= step < len(starts_utc) else None
+
+
+def _fading(starts_utc: Times, reading: Reading, what: str) -> Floats:
+    """Return (step,) how much of a reading counts: nothing before it, all in its quarter hour."""
+    step = minute_of(starts_utc, reading.taken_at) // STEP_MIN
+    hours = (np.arange(len(starts_utc)) - step) * STEP_MIN / 60.0
+    return np.where(hours < 0, 0.0, np.exp(-np.maximum(hours, 0.0) / FADING_H[what]))
+
+
+def instrument_errors(quantity: str, n_members: int) -> Floats:
+    """Return (member,) errors of one reading, the same each time, in pairs that cancel.
+
+    A single member is the reading itself.
+    """
+    if n_members < 2:
+        return np.zeros(n_members)
+    rng = np.random.default_rng([_SEED, *quantity.encode()])
+    half = rng.standard_normal(n_members // 2)
+    half /= np.sqrt(np.mean(half**2))
+    return INSTRUMENT_SIGMA[quantity] * np.concatenate([half, -half])
+
+
+def _drawn(series: Floats, target: Floats, step: int, fading: Floats) -> Floats:
+    """Return (member, step) ``series`` moved so that it is (member,) ``target`` at ``step``.
+
+    Where the forecast is not known then, nothing is said of the time after.
+    """
+    apart = np.nan_to_num(target - series[:, step])
+    moved: Floats = series + fading * apart[:, np.newaxis]
+    moved[:, step] = target
+    return moved
+
+
+def _air(members: Members, reading: Reading, step: int, fading: Floats) -> dict[str, Floats]:
+    """Return temperature, dew point and humidity; air and dew point move together.
+
+    Where only the temperature was read the dew point follows by the share of its error that goes
+    with that of the air.
+    """
+    air = members["air_temp_c"]
+    dew = dew_point_c(air, members["rh_pct"])
+    n = len(members)
+    air_then = air[:, step]
+    if reading.air_temp_c is not None:
+        air_then = reading.air_temp_c + instrument_errors("air_temp_c", n)
+    if reading.rh_pct is None:
+        ratio = SIGMA_BY_LEAD["dew_point_c"][0] / SIGMA_BY_LEAD["air_temp_c"][0]
+        dew_then = dew[:, step] + AIR_DEW_CORRELATION * ratio * (air_then - air[:, step])
+    else:
+        rh = np.clip(reading.rh_pct + instrument_errors("rh_pct", n), 1.0, 100.0)
+        dew_then = dew_point_c(air_then, rh)
+    air = _drawn(air, air_then, step, fading)
+    dew = np.minimum(_drawn(dew, dew_then, step, fading), air)
+    rh_pct = np.minimum(rh_from_dew_point_pct(air, dew), 100.0)
+    return {"air_temp_c": air, "dew_point_c": dew, "rh_pct": rh_pct}
+
+
+def _wind(
+    members: Members, wind_ms: float, site: Site, step: int, fading: Floats
+) -> dict[str, Floats]:
+    """Return mean wind and gusts, both by the same factor."""
+    share = gun_height_factor(site.surroundings.value)[0] * COVER_SHARES[site.cover].wind
+    then = share * members["wind_10m_ms"][:, step]
+    errors = np.exp(instrument_errors("ln_wind", len(members)))
+    target = np.maximum(wind_ms, CALM_MS) * errors
+    factor = np.maximum(target / np.maximum(then, CALM_MS), LULL_SHARE)
+    log = np.nan_to_num(np.log(factor))[:, np.newaxis]
+    return {name: members[name] * np.exp(fading * log) for name in ("wind_10m_ms", "gust_10m_ms")}
+
+
+def with_panel(climate: Climate, reading: Reading, as_it_stood: Climate | None = None) -> Climate:
+    """Return the climate with the panel as it was read, fading back to what it was without.
+
+    Args:
+        climate: one case for each panel, in the weather as read.
+        reading: of one of these panels; the others are moved by as much.
+        as_it_stood: the panels under the cover they stood under until now, where that is another:
+            where no panel was read they begin at that temperature.
+    """
+    step = step_of(climate.starts_utc, reading)
+    if step is None or (reading.panel_temp_c is None and as_it_stood is None):
+        return climate
+    n = climate.n_members
+    now = climate["panel_temp_c"][:, step].reshape(-1, n)
+    if reading.panel_temp_c is not None:
+        target = reading.panel_temp_c + instrument_errors("panel_temp_c", n)
+        apart = np.broadcast_to(target - now[reading.panel], now.shape)
+    else:
+        assert as_it_stood is not None  # noqa: S101 - said by the test above
+        apart = as_it_stood["panel_temp_c"][:, step].reshape(-1, n) - now
+    fading = _fading(climate.starts_utc, reading, "panel")
+    panel = climate["panel_temp_c"] + fading * np.nan_to_num(apart).reshape(-1, 1)
+    if reading.panel_temp_c is not None:
+        known = np.where(np.isnan(now), np.broadcast_to(target, now.shape), now + apart)
+        panel[:, step] = known.reshape(-1)
+    return _on_panel(climate, panel)
+
+
+def _on_panel(climate: Climate, panel_temp_c: Floats) -> Climate:
+    """Return a climate with other panel temperatures, and all that hangs on them.
+
+    Water on the panel stays as it was: it is wiped before anything is sprayed.
+    """
+    values = climate.values | {
+        "panel_temp_c": panel_temp_c,
+        "dew_margin_k": panel_temp_c - climate["dew_point_c"],
+        "surface_rh_pct": surface_rh_pct(climate["air_temp_c"], climate["rh_pct"], panel_temp_c),
+    }
+    return Climate(climate.starts_utc, values, climate.n_cases, climate.n_members)
