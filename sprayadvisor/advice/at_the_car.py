@@ -17,8 +17,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from sprayadvisor.advice.car import Car, Standing, judged_until, moment_of
-from sprayadvisor.advice.case import cases_of
-from sprayadvisor.advice.climate import Climate, climate
+from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.doubts import doubts, model_at
 from sprayadvisor.advice.from_now import (
     Rest,
@@ -31,16 +30,19 @@ from sprayadvisor.advice.from_now import (
     rest_of,
 )
 from sprayadvisor.advice.judge import Judgement
+from sprayadvisor.advice.members import Members
 from sprayadvisor.advice.model import Cover
 from sprayadvisor.advice.onsite import QUANTITIES, Asked, Conditions, Felt, OnSiteAnswer, felt
 from sprayadvisor.advice.outlook import minute_of
 from sprayadvisor.advice.plan import Plan
-from sprayadvisor.advice.pull import drawn_to
+from sprayadvisor.advice.pull import drawn_to, with_panel
 from sprayadvisor.advice.rest import stage_index
+from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.verdict import RANKED, Word
-from sprayadvisor.advice.way_out import changes, safe_stop
+from sprayadvisor.advice.way_out import safe_stop, ways_out
 from sprayadvisor.science.quantities import STEP_MIN
 
+BEFORE_H, AFTER_H = 24.0, 60.0
 INDOORS = "two-pack indoors needs extraction and air-fed breathing; weather is not the question"
 
 
@@ -52,32 +54,52 @@ def answer(car: Car, asked: Asked, now: datetime) -> OnSiteAnswer:
         asked: what was measured and said.
         now: aware, UTC.
     """
-    job = car.job
-    if asked.shelter is not None:
-        job = replace(job, site=replace(job.site, cover=asked.shelter))
+    setup = _as_asked(car.setup, asked)
+    job = setup.job
     bare = OnSiteAnswer(job, asked, now, Word.UNKNOWN, felt=felt(asked.mist_s, asked.stripe_min))
-    if job.site.cover is Cover.INDOORS and any(s.two_pack for s in car.sheets.values()):
+    if job.site.cover is Cover.INDOORS and any(s.two_pack for s in setup.sheets.values()):
         return replace(bare, word=Word.NOT_JUDGED, why=INDOORS)
-    booked = cases_of(car.job, car.members.starts_utc)
-    plain = climate(car.members, booked, car.air_quality)
+    members = _around(car.members, now)
+    now_min = minute_of(members.starts_utc, now)
+    booked = car.setup.cases(members.starts_utc, now_min)
+    plain = climate(members, booked, car.air_quality)
     asking = doubts(asked, model_at(plain, asked.reading), now)
     if asking:
         return replace(bare, doubts=asking, why="some readings need a second look")
-    drawn = drawn_to(car.members, asked.reading, job.site)
-    moved = job.site.cover is not car.job.site.cover
-    stood = climate(drawn, booked, car.air_quality) if moved else None
-    kit = replace(car.kit, lamp_kw=0.0) if asked.lamp is False else car.kit
-    return _judged(Standing(car, asked, now, job, kit, car.process, drawn, stood), bare)
+    drawn = drawn_to(members, asked.reading, job.site)
+    stood = climate(drawn, booked, car.air_quality) if asked.reading.measured else plain
+    met = stood
+    if job.site.cover is not car.setup.job.site.cover:
+        met = climate(drawn, setup.cases(members.starts_utc, now_min), car.air_quality)
+    met = with_panel(met, asked.reading, stood, now)
+    return _judged(Standing(car, asked, now, setup, drawn, met), bare)
+
+
+def _as_asked(setup: Setup, asked: Asked) -> Setup:
+    """Return the setup under the shelter and with the lamp that were said."""
+    job, kit = setup.job, setup.kit
+    if asked.shelter is not None:
+        job = replace(job, site=replace(job.site, cover=asked.shelter))
+    return replace(setup, job=job, kit=replace(kit, lamp_kw=0.0) if asked.lamp is False else kit)
+
+
+def _around(members: Members, now: datetime) -> Members:
+    """Return the members as far as they matter: a panel forgets a day, work ends in one."""
+    minute = minute_of(members.starts_utc, now)
+    first = max((minute - round(BEFORE_H * 60)) // STEP_MIN, 0)
+    return members.between(first, (minute + round(AFTER_H * 60)) // STEP_MIN)
 
 
 def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
     """Return the answer once the readings may be used."""
-    plan, met, policy = here.plan(), here.climate(), here.car.policy
+    policy = here.car.policy
+    plan = here.setup.plan(policy)
     first = stage_index(plan, here.car.ids)
     if first == len(plan.stages):
         return replace(bare, why="nothing of this stage is left in the plan for this job")
     stop, moment = judged_until(plan, first), moment_of(plan, first)
-    whole = Rest(here.job, plan, met, policy, policy.thresholds[moment], 0, here.now_min)
+    thresholds = policy.thresholds[moment]
+    whole = Rest(here.setup.job, plan, here.climate, policy, thresholds, 0, here.now_min)
     flash, since = _flash(here, plan, first)
     rest = rest_of(whole, first if flash is None else flash, stop, flashes_since=since)
     chain = chain_from(rest)
@@ -94,8 +116,8 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
         stage_name=plan.stages[first].name,
         until=plan.stages[stop - 1].name,
         filled=tuple(q for q in QUANTITIES if getattr(here.asked.reading, q) is None),
-        conditions=_conditions(met, here),
-        margins=margins(found),
+        conditions=_conditions(here),
+        margins=margins(found, here.now_min),
         dust_free=dust_free(found, here.now_min),
         danger=danger(rest, chain, found),
         latest=latest,
@@ -105,7 +127,7 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
         return told
     return replace(
         told,
-        changes=() if why else changes(here, whole, found, first, latest),
+        ways=() if why else ways_out(here, whole, found, first, latest),
         safe_stop=safe_stop(whole, first),
     )
 
@@ -160,8 +182,9 @@ def _capped(found: Judgement, said: Felt, late: bool) -> tuple[Word, str]:
     return found.word, ""
 
 
-def _conditions(met: Climate, here: Standing) -> Conditions:
+def _conditions(here: Standing) -> Conditions:
     """Return what the panel that was read meets now, in the middle of the members."""
+    met = here.climate
     step = min(max(here.now_min // STEP_MIN, 0), len(met.starts_utc) - 1)
     names = Conditions.__dataclass_fields__
     values = [met.case(name, here.asked.reading.panel)[:, step] for name in names]

@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from sprayadvisor.advice.case import cases_of
-from sprayadvisor.advice.climate import Climate, climate
-from sprayadvisor.advice.compile import compile_plan
+from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.members import Members
-from sprayadvisor.advice.model import Job, Kit
 from sprayadvisor.advice.onsite import Asked
 from sprayadvisor.advice.outlook import AirQuality, minute_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment, Policy
-from sprayadvisor.advice.process import Process
-from sprayadvisor.advice.pull import with_panel
-from sprayadvisor.advice.sheet import Sheet
+from sprayadvisor.advice.setups import Setup
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +19,7 @@ class Car:
     """All that is known of the job beyond what is asked.
 
     Attributes:
-        job: the booking.
-        process: its process.
-        sheets: the sheets of the process, by role.
-        kit: what is in the van.
+        setup: how the job is done as booked.
         policy: the user's bounds.
         members: the weathers that may come.
         air_quality: pollen and fine dust; None where nothing is known.
@@ -36,10 +27,7 @@ class Car:
         begun_at: when that stage was begun, where the painter said so; aware.
     """
 
-    job: Job
-    process: Process
-    sheets: Mapping[str, Sheet]
-    kit: Kit
+    setup: Setup
     policy: Policy
     members: Members
     air_quality: AirQuality | None
@@ -49,37 +37,23 @@ class Car:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """The car as it stands: under its shelter, in the weather as read, with its plan.
+    """The car as it stands: under its shelter, in the weather as read.
 
     Attributes:
         car: what is known of the job.
         asked: what was asked.
         now: aware.
-        job: the booking, under the shelter it stands under now.
-        kit: what will be used of the van's.
-        process: the stages, one put in before the next where that is tried.
+        setup: how the job is done now: its shelter, its lamp.
         drawn: the weathers, drawn to what was read.
-        as_it_stood: the climate under another cover, where it stood there until now.
+        climate: what its panels meet, as read.
     """
 
     car: Car
     asked: Asked
     now: datetime
-    job: Job
-    kit: Kit
-    process: Process
+    setup: Setup
     drawn: Members
-    as_it_stood: Climate | None
-
-    def plan(self) -> Plan:
-        """Return the plan of the whole job."""
-        return compile_plan(self.process, self.car.sheets, self.job, self.kit, self.car.policy)
-
-    def climate(self) -> Climate:
-        """Return what its panels meet, as read."""
-        cases = cases_of(self.job, self.drawn.starts_utc)
-        met = climate(self.drawn, cases, self.car.air_quality)
-        return with_panel(met, self.asked.reading, self.as_it_stood)
+    climate: Climate
 
     @property
     def now_min(self) -> int:

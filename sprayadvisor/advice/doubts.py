@@ -53,12 +53,12 @@ def model_at(climate: Climate, reading: Reading) -> Model:
     if step is None:
         return Model(*(float("nan") for _ in range(6)))
 
-    def now(quantity: str) -> np.typing.NDArray[np.float64]:
+    def then(quantity: str) -> np.typing.NDArray[np.float64]:
         return climate.case(quantity, reading.panel)[:, step]
 
-    panel = now("panel_temp_c")
+    panel = then("panel_temp_c")
     middle = [
-        float(np.median(now(name))) for name in ("air_temp_c", "dew_point_c", "wind_ms", "gust_ms")
+        float(np.median(then(name))) for name in ("air_temp_c", "dew_point_c", "wind_ms", "gust_ms")
     ]
     return Model(float(panel.min()), float(panel.max()), *middle)
 
@@ -161,16 +161,17 @@ def _panel(reading: Reading, model: Model) -> Iterator[Doubt]:
     panel = reading.panel_temp_c
     if panel is None:
         return
-    low, high = model.panel_low_c - PANEL_UNDER_K, model.panel_high_c + PANEL_OVER_K
+    # What the model has in the sun may stand in a shade it knows nothing of, at air temperature.
+    coldest = min(model.panel_low_c, model.air_temp_c)
+    low, high = coldest - PANEL_UNDER_K, model.panel_high_c + PANEL_OVER_K
     if panel > high:
         why = "was a hot lamp in view or on just now, or the car driven?"
         expected = model.panel_high_c
         why = _fahrenheit(panel, expected) or why
         question = f"at most about {expected:.0f} °C is expected: {why}"
     elif panel < low:
-        expected = model.panel_low_c
         question = (
-            f"at least about {expected:.0f} °C is expected: was it bare shiny metal or chrome, "
+            f"at least about {coldest:.0f} °C is expected: was it bare shiny metal or chrome, "
             "which reads as the cold sky? Stick on a bit of masking tape and read that."
         )
     else:

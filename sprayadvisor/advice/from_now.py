@@ -9,36 +9,31 @@ Stages before this minute are not judged again; a flash-off already running coun
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sprayadvisor.advice.air_levels import unknown_as_low
 from sprayadvisor.advice.best import limiting, read_walk
 from sprayadvisor.advice.chain import Chain, Walk
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.climate import Climate
-from sprayadvisor.advice.hours import off_hours
-from sprayadvisor.advice.judge import Judgement, deciding_level
+from sprayadvisor.advice.judge import Judgement, chain_of, deciding_level
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.onsite import Danger, DustFree, Margin
 from sprayadvisor.advice.outlook import Floats
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.play import FIT
 from sprayadvisor.advice.policy import Policy, Thresholds
-from sprayadvisor.advice.rates import clock_rate
 from sprayadvisor.advice.rest import part_of
-from sprayadvisor.advice.tables import Ints, Tables
+from sprayadvisor.advice.tables import Ints
 from sprayadvisor.advice.verdict import RANKED, Likelihoods, Word, likelihoods, ranks, worst_panel
-from sprayadvisor.advice.warmth import lamp_quantities
 from sprayadvisor.science.quantities import STEP_MIN
 
 # Trade judgements: what a third of the members shows is a danger to be told; beyond so many hours
 # nobody at the car asks.
 DANGER_SHARE, DANGER_H = 1.0 / 3.0, 8.0
 SLOW_SHARE = 0.9
-_SHOWN_H = 60  # played: the working day, and a day in which a clock is waited for
 _NO_DANGER = ("off_hours", "light_lx", "diffuse_lx", "low_sun", "lamp_temp_c")
 
 
@@ -64,29 +59,6 @@ class Rest:
     begin_min: int
     now_min: int
 
-    @property
-    def quantities(self) -> dict[str, Floats]:
-        """All that the checks read; what is past is taken to have been as it is now."""
-        first, now = self.begin_min // STEP_MIN, self.now_min // STEP_MIN
-        until = now + _SHOWN_H * 60 // STEP_MIN
-        values = {name: array[:, :until] for name, array in self.climate.values.items()}
-        off = off_hours(self.climate.starts_utc[:until], self.job, self.policy)
-        found = {
-            **values,
-            **unknown_as_low(values),
-            **lamp_quantities(self.plan, values),
-            "off_hours": off,
-        }
-        return {name: _from_now_on(array, first, now) for name, array in found.items()}
-
-
-def _from_now_on(array: Floats, first: int, now: int) -> Floats:
-    if first >= now:
-        return array
-    kept = array.copy()
-    kept[:, first:now] = array[:, now : now + 1]
-    return kept
-
 
 def rest_of(rest: Rest, first: int, stop: int, *, flashes_since: int | None = None) -> Rest:
     """Return stages ``first`` up to but not including ``stop`` of a rest's plan.
@@ -103,17 +75,29 @@ def rest_of(rest: Rest, first: int, stop: int, *, flashes_since: int | None = No
         return replace(rest, plan=plan, begin_min=rest.now_min)
     least = replace(plan.stages[0], least_min=max(rest.now_min - flashes_since, 0))
     plan = replace(plan, stages=(least, *plan.stages[1:]))
-    return replace(rest, plan=plan, begin_min=flashes_since)
+    as_now = _past_as_now(rest.climate, flashes_since // STEP_MIN, rest.now_min // STEP_MIN)
+    return replace(rest, plan=plan, climate=as_now, begin_min=flashes_since)
+
+
+def _past_as_now(climate: Climate, first: int, now: int) -> Climate:
+    """Return a climate in which the steps from ``first`` to ``now`` were as it is now."""
+    if first >= now:
+        return climate
+    values = {name: array.copy() for name, array in climate.values.items()}
+    for array in values.values():
+        array[:, first:now] = array[:, now : now + 1]
+    return replace(climate, values=values)
 
 
 def chain_from(rest: Rest) -> Chain:
     """Return the chain that plays a rest."""
-    return Chain(Tables.of(rest.plan, rest.quantities, clock_rate))
+    steps = np.array([rest.begin_min // STEP_MIN])
+    return chain_of(rest.job, rest.plan, rest.climate, rest.policy, steps)
 
 
-def chances_at(rest: Rest, chain: Chain, minutes: Sequence[int]) -> Likelihoods:
+def chances_at(rest: Rest, chain: Chain, minutes: Ints) -> Likelihoods:
     """Return how likely a rest fits when begun at each of (start,) minutes."""
-    status = chain.status_at(np.asarray(minutes, dtype=np.int64))
+    status = chain.status_at(minutes)
     return likelihoods(worst_panel(status, rest.climate.n_cases))
 
 
@@ -121,7 +105,7 @@ def judge_from(rest: Rest, chain: Chain | None = None) -> Judgement:
     """Return the judgement on a rest, gone on with at once."""
     chain = chain or chain_from(rest)
     climate = rest.climate
-    chances = chances_at(rest, chain, [rest.begin_min])
+    chances = chances_at(rest, chain, np.array([rest.begin_min]))
     word = RANKED[ranks(chances, rest.thresholds)[0]]
     level = deciding_level(word, chances, 0, rest.thresholds)
     shown = Level.INSIDE if word is Word.GO else Level.STOP
@@ -130,11 +114,12 @@ def judge_from(rest: Rest, chain: Chain | None = None) -> Judgement:
         each: read_walk(chain, chain.walk_at(rest.begin_min, each), step, each, climate)
         for each in {level, shown}
     }
+    decides = limiting(plays[level], chain.tables, word, climate)
     return Judgement(
         rest.job,
         word,
         likelihood=(float(chances.sure[0, 0]), float(chances.sure[1, 0])),
-        limiting=limiting(plays[level], chain.tables, word, climate),
+        limiting=replace(decides, minute=max(decides.minute, rest.now_min)),
         play=plays[shown],
         plan=rest.plan,
         climate=climate,
@@ -143,7 +128,7 @@ def judge_from(rest: Rest, chain: Chain | None = None) -> Judgement:
 
 def odds_from(rest: Rest) -> tuple[Word, float]:
     """Return the word on a rest and the likelihood that goes with it."""
-    chances = chances_at(rest, chain_from(rest), [rest.begin_min])
+    chances = chances_at(rest, chain_from(rest), np.array([rest.begin_min]))
     word = RANKED[ranks(chances, rest.thresholds)[0]]
     return word, float(chances.sure[level_of(word), 0])
 
@@ -153,7 +138,7 @@ def level_of(word: Word) -> Level:
     return Level.INSIDE if word is Word.GO else Level.STOP
 
 
-def margins(judgement: Judgement) -> tuple[Margin, ...]:
+def margins(judgement: Judgement, now_min: int) -> tuple[Margin, ...]:
     """Return how each quantity stands at its worst in the play shown, the tightest first.
 
     Margins are told against the inside bounds; where one check of a quantity is tighter than
@@ -165,7 +150,7 @@ def margins(judgement: Judgement) -> tuple[Margin, ...]:
     found: dict[str, Margin] = {}
     for reading in sorted(play.readings, key=lambda one: one.scaled(Level.INSIDE)):
         stage = plan.stages[reading.stage].name
-        at = judgement.at(max(reading.minute, play.start * STEP_MIN))
+        at = judgement.at(max(reading.minute, now_min))
         margin = Margin(
             reading.check, reading.value, reading.inside_margin, reading.stop_margin, at, stage
         )
@@ -268,9 +253,9 @@ def _bounds(plan: Plan) -> Iterator[tuple[Check, Level]]:
 def _shares(broken: np.typing.NDArray[np.bool_], climate: Climate) -> Floats:
     """Return (step,) the share of members in which any panel is beyond the bound."""
     if broken.shape[0] == 1:
-        return broken[0].astype(np.float64)
+        return np.asarray(broken[0], dtype=np.float64)
     by_case = broken.reshape(climate.n_cases, climate.n_members, -1)
-    found: Floats = by_case.any(axis=0).astype(np.float64).mean(axis=0)
+    found: Floats = np.mean(by_case.any(axis=0).astype(np.float64), axis=0)
     return found
 
 

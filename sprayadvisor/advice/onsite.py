@@ -1,7 +1,7 @@
 """What is asked at the car, and what is answered, as values.
 
     Asked ─ Reading ──→ Doubt: a kind question, and nothing is judged yet
-                    └─→ OnSiteAnswer: word, odds, margins, dust-free, danger, changes, safe stop
+                    └─→ OnSiteAnswer: word, odds, margins, dust-free, danger, ways, safe stop
 
 A reading that is odd is asked about and never used in silence.
 """
@@ -17,6 +17,7 @@ from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.model import Cover, Job
 from sprayadvisor.advice.outlook import Provenance
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.setups import Change
 from sprayadvisor.advice.verdict import Word
 
 # How long breath mist may stay on a panel that is dry enough, and from when on it is too damp; how
@@ -155,34 +156,27 @@ class Danger:
     too_low: bool
 
 
-class Step(StrEnum):
-    """What would make it safe."""
-
-    WAIT = "wait"
-    CANOPY = "canopy"
-    LAMP = "lamp"
-    WARM = "warm"
-
-
 @dataclass(frozen=True, slots=True)
-class Change:
+class Way:
     """One thing that would make it better, as computed.
 
     Attributes:
-        step: what.
+        change: what is done otherwise; ``LATER`` is to wait.
         word: the verdict then.
         likelihood: that it fits then: inside the sheets for *go*, else short of their stops.
         before: the same likelihood as things stand.
         at: when to begin, UTC, for waiting.
         to_c: what to warm the metal to, °C, for warming.
+        about: the product or stage concerned.
     """
 
-    step: Step
+    change: Change
     word: Word
     likelihood: float
     before: float
     at: datetime | None = None
     to_c: float | None = None
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +236,7 @@ class OnSiteAnswer:
         margins: the tightest first, each quantity once.
         dust_free: None where no wet coat is ahead.
         danger: None where none is in sight.
-        changes: what would make it safe, best first.
+        ways: what would make it safe, best first.
         safe_stop: None where there is none, or it is not needed.
         latest: by when the next coat must be on after the last; None where that is not known.
         judgement: what all this rests on.
@@ -268,7 +262,7 @@ class OnSiteAnswer:
     margins: tuple[Margin, ...] = ()
     dust_free: DustFree | None = None
     danger: Danger | None = None
-    changes: tuple[Change, ...] = ()
+    ways: tuple[Way, ...] = ()
     safe_stop: SafeStop | None = None
     latest: datetime | None = None
     judgement: Judgement | None = field(default=None, repr=False)

@@ -12,6 +12,7 @@ what the model cannot know of it: the shade of a house, the heat of an engine, t
 
 from __future__ import annotations
 
+from datetime import datetime
 from types import MappingProxyType
 
 import numpy as np
@@ -59,7 +60,7 @@ def drawn_to(members: Members, reading: Reading, site: Site) -> Members:
     if step is None:
         return members
     values = dict(members.values)
-    fading = _fading(members.starts_utc, reading, "weather")
+    fading = _fading(members.starts_utc, reading.taken_at, "weather")
     if reading.air_temp_c is not None or reading.rh_pct is not None:
         values |= _air(members, reading, step, fading)
     if reading.wind_ms is not None:
@@ -79,9 +80,9 @@ def step_of(starts_utc: Times, reading: Reading) -> int | None:
     return step if 0 <= step < len(starts_utc) else None
 
 
-def _fading(starts_utc: Times, reading: Reading, what: str) -> Floats:
+def _fading(starts_utc: Times, since: datetime, what: str) -> Floats:
     """Return (step,) how much of a reading counts: nothing before it, all in its quarter hour."""
-    step = minute_of(starts_utc, reading.taken_at) // STEP_MIN
+    step = minute_of(starts_utc, since) // STEP_MIN
     hours = (np.arange(len(starts_utc)) - step) * STEP_MIN / 60.0
     return np.where(hours < 0, 0.0, np.exp(-np.maximum(hours, 0.0) / FADING_H[what]))
 
@@ -96,7 +97,8 @@ def instrument_errors(quantity: str, n_members: int) -> Floats:
     rng = np.random.default_rng([_SEED, *quantity.encode()])
     half = rng.standard_normal(n_members // 2)
     half /= np.sqrt(np.mean(half**2))
-    return INSTRUMENT_SIGMA[quantity] * np.concatenate([half, -half])
+    middle = np.zeros(n_members % 2)
+    return INSTRUMENT_SIGMA[quantity] * np.concatenate([half, middle, -half])
 
 
 def _drawn(series: Floats, target: Floats, step: int, fading: Floats) -> Floats:
@@ -147,31 +149,32 @@ def _wind(
     return {name: members[name] * np.exp(fading * log) for name in ("wind_10m_ms", "gust_10m_ms")}
 
 
-def with_panel(climate: Climate, reading: Reading, as_it_stood: Climate | None = None) -> Climate:
+def with_panel(climate: Climate, reading: Reading, as_it_stood: Climate, now: datetime) -> Climate:
     """Return the climate with the panel as it was read, fading back to what it was without.
+
+    Where no panel was read it begins, now, at the temperature it has where it stood until now.
 
     Args:
         climate: one case for each panel, in the weather as read.
         reading: of one of these panels; the others are moved by as much.
-        as_it_stood: the panels under the cover they stood under until now, where that is another:
-            where no panel was read they begin at that temperature.
+        as_it_stood: the panels in the same weather, as they stood until now.
+        now: aware.
     """
-    step = step_of(climate.starts_utc, reading)
-    if step is None or (reading.panel_temp_c is None and as_it_stood is None):
-        return climate
     n = climate.n_members
-    now = climate["panel_temp_c"][:, step].reshape(-1, n)
+    since = now if reading.panel_temp_c is None else reading.taken_at
+    step = minute_of(climate.starts_utc, since) // STEP_MIN
+    if not 0 <= step < len(climate.starts_utc):
+        return climate
+    here = climate["panel_temp_c"][:, step].reshape(-1, n)
+    then = as_it_stood["panel_temp_c"][:, step].reshape(-1, n)
     if reading.panel_temp_c is not None:
-        target = reading.panel_temp_c + instrument_errors("panel_temp_c", n)
-        apart = np.broadcast_to(target - now[reading.panel], now.shape)
-    else:
-        assert as_it_stood is not None  # noqa: S101 - said by the test above
-        apart = as_it_stood["panel_temp_c"][:, step].reshape(-1, n) - now
-    fading = _fading(climate.starts_utc, reading, "panel")
-    panel = climate["panel_temp_c"] + fading * np.nan_to_num(apart).reshape(-1, 1)
-    if reading.panel_temp_c is not None:
-        known = np.where(np.isnan(now), np.broadcast_to(target, now.shape), now + apart)
-        panel[:, step] = known.reshape(-1)
+        read = reading.panel_temp_c + instrument_errors("panel_temp_c", n)
+        # What was read of one panel is known even where the model knows nothing of the others.
+        then = then + np.nan_to_num(read - then[reading.panel])
+        then[reading.panel] = read
+    fading = _fading(climate.starts_utc, since, "panel")
+    panel = climate["panel_temp_c"] + fading * np.nan_to_num(then - here).reshape(-1, 1)
+    panel[:, step] = then.reshape(-1)
     return _on_panel(climate, panel)
 
 

@@ -9,7 +9,7 @@ from datetime import datetime
 import numpy as np
 
 from sprayadvisor.advice.car import Standing, judged_until, moment_of
-from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.climate import Climate, climate
 from sprayadvisor.advice.from_now import (
     Rest,
     chain_from,
@@ -21,21 +21,131 @@ from sprayadvisor.advice.from_now import (
     rest_of,
 )
 from sprayadvisor.advice.judge import Judgement
-from sprayadvisor.advice.model import Cover
-from sprayadvisor.advice.onsite import Change, SafeStop, Step
+from sprayadvisor.advice.onsite import Reading, SafeStop, Way
 from sprayadvisor.advice.outlook import minute_of, time_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment
-from sprayadvisor.advice.process import Process, Stage
+from sprayadvisor.advice.pull import with_panel
+from sprayadvisor.advice.remedies import LEAST_GAIN
 from sprayadvisor.advice.rest import stage_index
+from sprayadvisor.advice.setups import Change, Changed
+from sprayadvisor.advice.setups import changes as possible_changes
 from sprayadvisor.advice.verdict import RANKED, Word, ranks
 
 # Trade judgements.
-LEAST_GAIN = 0.05  # smaller ones lie within what drawn members can tell
 LONGEST_WAIT_MIN = 6 * 60
 WET_WAIT_MIN = 30  # with the base on, where nobody said since when
-WARM_TO_C, WARM_SOAK_MIN = 30.0, 8
-OPEN = (Cover.OPEN_SKY, Cover.SHADE, Cover.TREES)
+# What can still be done once the car stands and is masked.
+AT_THE_CAR = (Change.SHADE, Change.WIND_BREAK, Change.CANOPY, Change.WARM_FIRST, Change.LAMP)
+
+
+def ways_out(
+    here: Standing, whole: Rest, found: Judgement, first: int, latest: datetime | None
+) -> tuple[Way, ...]:
+    """Return what would make it better, as computed, the best first.
+
+    Args:
+        here: the car as it stands.
+        whole: with the whole plan.
+        found: the judgement on what is left.
+        first: the stage that comes next.
+        latest: by when it must have begun, where that is known.
+    """
+    if found.word is Word.UNKNOWN:
+        return ()
+    tried = [*_wait(whole, first, latest), *_other_ways(here, whole.plan)]
+    better = [
+        replace(one, before=found.likelihood[level_of(one.word)])
+        for one in tried
+        if _helps(one, found)
+    ]
+    return tuple(
+        sorted(better, key=lambda one: (RANKED.index(one.word), one.likelihood), reverse=True)
+    )
+
+
+def _helps(way: Way, found: Judgement) -> bool:
+    """Return whether a way gives a better word, or the same one more surely."""
+    if way.word not in (Word.GO, Word.CARE):
+        return False
+    was, then = RANKED.index(found.word), RANKED.index(way.word)
+    gain = way.likelihood - found.likelihood[level_of(way.word)]
+    return then > was or (then == was and gain >= LEAST_GAIN)
+
+
+def _wait(whole: Rest, first: int, latest: datetime | None) -> Iterator[Way]:
+    """Yield the first quarter hour with the best word, as far as waiting is possible."""
+    rest = rest_of(whole, first, judged_until(whole.plan, first))
+    until = whole.now_min + LONGEST_WAIT_MIN
+    if moment_of(whole.plan, first) is Moment.BEFORE_CLEAR:
+        until = whole.now_min + WET_WAIT_MIN
+        if latest is not None:
+            until = minute_of(whole.climate.starts_utc, latest)
+    minutes = quarters_after(whole.now_min, until)
+    if not minutes.size:
+        return
+    chances = chances_at(rest, chain_from(rest), minutes)
+    rank = ranks(chances, whole.thresholds)
+    best = int(np.argmax(rank))
+    word = RANKED[rank[best]]
+    at = time_of(whole.climate.starts_utc, int(minutes[best]))
+    yield Way(Change.LATER, word, float(chances.sure[level_of(word), best]), 0.0, at=at)
+
+
+def _other_ways(here: Standing, plan: Plan) -> Iterator[Way]:
+    """Yield what can be done about place and lamp with the car where it stands."""
+    grid = here.drawn.starts_utc
+    cases = here.setup.cases(grid, here.now_min)
+    wanted = [
+        (changed, changed.setup.plan(here.car.policy), changed.setup.cases(grid, here.now_min))
+        for changed in _possible(here, plan)
+    ]
+    distinct = [cases]
+    for _, _, others in wanted:
+        if others not in distinct:
+            distinct.append(others)
+    others = [case for some in distinct[1:] for case in some]
+    met = climate(here.drawn, others, here.car.air_quality) if others else None
+    for changed, other, its in wanted:
+        at = distinct.index(its)
+        if at == 0 and other == plan:
+            continue
+        here_met = here.climate
+        if at and met is not None:
+            alone = met.cases((at - 1) * len(cases), at * len(cases))
+            here_met = with_panel(alone, _now(here), here.climate, here.now)
+        yield _tried(here, changed, other, here_met)
+
+
+def _now(here: Standing) -> Reading:
+    """Return no reading: a panel that is moved begins as it is now."""
+    return Reading(here.now)
+
+
+def _possible(here: Standing, plan: Plan) -> Iterator[Changed]:
+    """Yield the changes that can be made with the car where it stands and work begun."""
+    first = stage_index(plan, here.car.ids)
+    role = plan.stages[first].role if plan.stages[first].kind == "coat" else None
+    for changed in possible_changes(here.setup, (), role):
+        if changed.change in AT_THE_CAR:
+            yield changed
+    own = here.car.setup
+    if here.asked.lamp is False and own.job.lamp_usable(own.kit):
+        with_lamp = replace(here.setup, kit=own.kit)
+        yield Changed(Change.LAMP, "lamp", before=False, after=True, setup=with_lamp)
+
+
+def _tried(here: Standing, changed: Changed, plan: Plan, met: Climate) -> Way:
+    """Return what one change comes to."""
+    warmed = (f"{here.car.ids[0]}-warmed", *here.car.ids)
+    first = stage_index(plan, warmed)
+    coat = stage_index(plan, here.car.ids)
+    policy, job = here.car.policy, changed.setup.job
+    thresholds = policy.thresholds[moment_of(plan, coat)]
+    whole = Rest(job, plan, met, policy, thresholds, 0, here.now_min)
+    word, likelihood = odds_from(rest_of(whole, first, judged_until(plan, coat)))
+    to_c = float(changed.after or 0.0) if changed.change is Change.WARM_FIRST else None
+    return Way(changed.change, word, likelihood, 0.0, to_c=to_c, about=changed.about)
 
 
 def safe_stop(whole: Rest, first: int) -> SafeStop | None:
@@ -57,112 +167,3 @@ def safe_stop(whole: Rest, first: int) -> SafeStop | None:
     if hands and plan.stages[hands[-1]].safe_stop:
         return SafeStop(plan.stages[hands[-1]].name, None, Word.GO, float("nan"))
     return None
-
-
-def changes(
-    here: Standing,
-    whole: Rest,
-    found: Judgement,
-    first: int,
-    latest: datetime | None,
-) -> tuple[Change, ...]:
-    """Return what would make it better, as computed, the best first."""
-    if found.word is Word.UNKNOWN:
-        return ()
-    tried = [*_wait(whole, first, latest), *_other_ways(here, whole)]
-    better = [one for one in tried if _helps(one, found)]
-    better = [replace(one, before=found.likelihood[level_of(one.word)]) for one in better]
-    return tuple(
-        sorted(better, key=lambda one: (RANKED.index(one.word), one.likelihood), reverse=True)
-    )
-
-
-def _helps(change: Change, found: Judgement) -> bool:
-    """Return whether a change gives a better word, or the same one more surely."""
-    if change.word not in (Word.GO, Word.CARE):
-        return False
-    was, is_ = RANKED.index(found.word), RANKED.index(change.word)
-    gain = change.likelihood - found.likelihood[level_of(change.word)]
-    return is_ > was or (is_ == was and gain >= LEAST_GAIN)
-
-
-def _wait(whole: Rest, first: int, latest: datetime | None) -> Iterator[Change]:
-    """Yield the first quarter hour with the best word, as far as waiting is possible."""
-    rest = rest_of(whole, first, judged_until(whole.plan, first))
-    until = whole.now_min + LONGEST_WAIT_MIN
-    if moment_of(whole.plan, first) is Moment.BEFORE_CLEAR:
-        until = whole.now_min + WET_WAIT_MIN
-        if latest is not None:
-            until = minute_of(whole.climate.starts_utc, latest)
-    minutes = quarters_after(whole.now_min, until)
-    if not minutes.size:
-        return
-    chances = chances_at(rest, chain_from(rest), list(map(int, minutes)))
-    rank = ranks(chances, whole.thresholds)
-    best = int(np.argmax(rank))
-    word = RANKED[rank[best]]
-    at = time_of(whole.climate.starts_utc, int(minutes[best]))
-    yield Change(Step.WAIT, word, float(chances.sure[level_of(word), best]), 0.0, at=at)
-
-
-def _other_ways(here: Standing, whole: Rest) -> Iterator[Change]:
-    """Yield what canopy and lamp would do, where they are at hand and not in use."""
-    job, kit = here.job, here.car.kit
-    if kit.canopy and job.site.cover in OPEN:
-        under = replace(job, site=replace(job.site, cover=Cover.CANOPY))
-        stood = here.as_it_stood or whole.climate
-        yield _tried(Step.CANOPY, replace(here, job=under, as_it_stood=stood))
-    if not job.lamp_usable(kit):
-        return
-    if not whole.plan.uses_lamp and here.asked.lamp is False:
-        yield _tried(Step.LAMP, replace(here, kit=kit), whole.climate)
-    warm = _warming(here, whole.plan)
-    if warm is not None:
-        process, to_c = warm
-        ids = (process.stages[_stage_at(process, here)].id, *here.car.ids)
-        warmed = replace(here, kit=kit, process=process, car=replace(here.car, ids=ids))
-        yield replace(_tried(Step.WARM, warmed, whole.climate), to_c=to_c)
-
-
-def _tried(step: Step, here: Standing, met: Climate | None = None) -> Change:
-    """Return what one other way comes to."""
-    plan = here.plan()
-    first = stage_index(plan, here.car.ids)
-    coat = stage_index(plan, here.car.ids[1:]) if step is Step.WARM else first
-    thresholds = here.car.policy.thresholds[moment_of(plan, coat)]
-    whole = Rest(
-        here.job, plan, met or here.climate(), here.car.policy, thresholds, 0, here.now_min
-    )
-    word, likelihood = odds_from(rest_of(whole, first, judged_until(plan, first)))
-    return Change(step, word, likelihood, 0.0)
-
-
-def _stage_at(process: Process, here: Standing) -> int:
-    """Return the index of the stage put in before the one that comes next."""
-    return [stage.id for stage in process.stages].index(here.car.ids[0]) - 1
-
-
-def _warming(here: Standing, plan: Plan) -> tuple[Process, float] | None:
-    """Return the process with the metal warmed before the coat that comes next, and to what.
-
-    None where no coat comes next, it is warmed already, or it is warm enough.
-    """
-    stages = here.process.stages
-    at = next((i for i, stage in enumerate(stages) if stage.id == here.car.ids[0]), None)
-    if at is None or stages[at].kind != "coat":
-        return None
-    first = stage_index(plan, here.car.ids)
-    if plan.warmed_for(first) is not None:
-        return None
-    sheet = here.car.sheets[stages[at].sheet or ""]
-    limit = sheet.limits.get("panel_temp_c")
-    to_c = min(WARM_TO_C, (limit.inside_max if limit else None) or WARM_TO_C)
-    warm = Stage(
-        id="warm-now",
-        name="lamp on the metal",
-        kind="lamp",
-        warm_to_c=to_c,
-        soak_min=WARM_SOAK_MIN,
-    )
-    process = here.process.model_copy(update={"stages": (*stages[:at], warm, *stages[at:])})
-    return process, to_c

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from sprayadvisor.services.delivery import Delivery
     from sprayadvisor.services.health import Health
     from sprayadvisor.services.links import Links
+    from sprayadvisor.services.onsite import OnSite
     from sprayadvisor.services.ports.clock import SaidStore
     from sprayadvisor.services.ports.outbox import Outbox, Transport
     from sprayadvisor.services.ports.signing import Signer
@@ -110,6 +111,24 @@ class Services(WeatherServices):
             business=self.settings.business,
             base=Site(**base.model_dump()) if base else None,
             zone=self.settings.zone.key,
+            now=self.now,
+        )
+
+    @cached_property
+    def onsite(self) -> OnSite:
+        """Answers at the car."""
+        from sprayadvisor.adapters.store.readings import SqlReadings
+        from sprayadvisor.services.onsite import OnSite
+
+        return OnSite(
+            bookings=self.bookings,
+            progress=self.progress,
+            weather=self.weather,
+            catalogue=self.catalogue,
+            readings=SqlReadings(self.engine),
+            policy=self.policy,
+            kit=self.kit,
+            display=self.display,
             now=self.now,
         )
 

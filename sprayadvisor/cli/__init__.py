@@ -12,6 +12,7 @@ from sprayadvisor.cli import (
     doctor,
     init,
     job,
+    now,
     process,
     serve,
     settings_command,
@@ -25,6 +26,7 @@ _app.command()(demo.demo)
 _app.command()(init.init)
 _app.command()(doctor.doctor)
 _app.command()(brief.brief)
+_app.command()(now.now)
 _app.command()(serve.serve)
 _app.add_typer(settings_command.app, name="settings")
 _app.add_typer(web.app, name="web")

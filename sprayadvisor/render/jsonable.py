@@ -19,10 +19,10 @@ def brief_json(brief: Brief) -> dict[str, Any]:
     return {
         "kind": brief.moment.value,
         "day": brief.day.isoformat(),
-        "made_at": _time(brief.made_at, brief.zone),
+        "made_at": iso_time(brief.made_at, brief.zone),
         "business": brief.business,
         "tally": {word.value: count for word, count in brief.tally.items()},
-        "first_coat": _time(brief.first_coat, brief.zone),
+        "first_coat": iso_time(brief.first_coat, brief.zone),
         "jobs": [_job(entry) for entry in brief.entries],
         "ring": [
             {"ref": offer.ref, "slots": [_window(s, brief.zone) for s in offer.slots]}
@@ -34,8 +34,8 @@ def brief_json(brief: Brief) -> dict[str, Any]:
             for c in brief.clashes
         ],
         "load": list(brief.load),
-        "van_low_c": _number(brief.van.low_c),
-        "van_high_c": _number(brief.van.high_c),
+        "van_low_c": finite(brief.van.low_c),
+        "van_high_c": finite(brief.van.high_c),
         "air_line": brief.air_line.value if brief.air_line else None,
         "sources": list(brief.sources),
         "weather_problems": list(brief.weather_problems),
@@ -59,19 +59,19 @@ def _job(entry: Entry) -> dict[str, Any]:
         "process": job.process,
         "verdict": judgement.word.value,
         "why": judgement.why,
-        "likelihood_inside": _number(inside),
-        "likelihood_stop": _number(stop),
+        "likelihood_inside": finite(inside),
+        "likelihood_stop": finite(stop),
         "limiting": _limiting(entry),
         "remedies": [_remedy(one, zone) for one in entry.remedies],
-        "best_start": _time(judgement.best_start, zone),
-        "no_return_from": _time(commitment[0], zone),
-        "no_return_to": _time(commitment[1], zone),
+        "best_start": iso_time(judgement.best_start, zone),
+        "no_return_from": iso_time(commitment[0], zone),
+        "no_return_to": iso_time(commitment[1], zone),
         "windows": [_window(window, zone) for window in entry.windows],
         "coats": [_coat(line, zone) for line in entry.coats],
         "wet": _wet(entry, zone),
         "in_the_air": [_air(one, zone) for one in entry.air],
         "downwind": _downwind(entry.downwind, zone),
-        "forecast_fetched_at": _time(entry.provenance.fetched_at, zone)
+        "forecast_fetched_at": iso_time(entry.provenance.fetched_at, zone)
         if entry.provenance
         else None,
         "forecast_stale": entry.provenance.stale if entry.provenance else None,
@@ -84,10 +84,10 @@ def _wet(entry: Entry, zone: str) -> dict[str, Any] | None:
         return None
     return {
         "panel": entry.judgement.job.panels[entry.wet.panel].part.value,
-        "until": _time(entry.wet.until, zone),
-        "white_until": _time(entry.wet.white_until, zone),
-        "wiped_at": _time(entry.wet.wiped_at, zone),
-        "wet_again_at": _time(entry.wet.again_at, zone),
+        "until": iso_time(entry.wet.until, zone),
+        "white_until": iso_time(entry.wet.white_until, zone),
+        "wiped_at": iso_time(entry.wet.wiped_at, zone),
+        "wet_again_at": iso_time(entry.wet.again_at, zone),
     }
 
 
@@ -102,13 +102,13 @@ def _limiting(entry: Entry) -> dict[str, Any] | None:
         "quantity": check.quantity,
         "unit": check.words.unit,
         "stage": plan.stages[limiting.stage].id,
-        "at": _time(entry.judgement.at(limiting.minute), entry.judgement.job.site.zone),
-        "value": _number(limiting.value),
+        "at": iso_time(entry.judgement.at(limiting.minute), entry.judgement.job.site.zone),
+        "value": finite(limiting.value),
         "inside_min": check.inside_min,
         "inside_max": check.inside_max,
         "stop_min": check.stop_min,
         "stop_max": check.stop_max,
-        "margin": _number(limiting.margin),
+        "margin": finite(limiting.margin),
         "margin_to": "inside" if limiting.level is Level.INSIDE else "stop",
         "share_of_members": limiting.share,
         "origin": str(check.origin),
@@ -122,12 +122,12 @@ def _remedy(remedy: Remedy, zone: str) -> dict[str, Any]:
         "input": remedy.field,
         "before": remedy.before,
         "after": remedy.after,
-        "p_before": _number(remedy.p_before),
-        "p_after": _number(remedy.p_after),
+        "p_before": finite(remedy.p_before),
+        "p_after": finite(remedy.p_after),
         "p_of": "inside" if remedy.level is Level.INSIDE else "stop",
         "verdict_before": remedy.word_before.value,
         "verdict_after": remedy.word_after.value,
-        "best_start": _time(remedy.start, zone),
+        "best_start": iso_time(remedy.start, zone),
     }
 
 
@@ -136,10 +136,10 @@ def _coat(line: CoatLine, zone: str) -> dict[str, Any]:
     return {
         "role": line.role,
         "sheet": line.sheet_name,
-        "at": _time(line.at, zone),
-        "panel_temp_c": _number(line.panel_temp_c),
-        "dew_point_c": _number(line.dew_point_c),
-        "dew_margin_k": _number(line.dew_margin_k),
+        "at": iso_time(line.at, zone),
+        "panel_temp_c": finite(line.panel_temp_c),
+        "dew_point_c": finite(line.dew_point_c),
+        "dew_margin_k": finite(line.dew_margin_k),
         "flash_printed_min": line.flash_printed_min,
         "flash_expected_min": line.flash_expected_min,
         "choices": [f"{choice.name} {choice.what}" for choice in line.choices],
@@ -154,7 +154,7 @@ def _air(one: AirLevel, zone: str) -> dict[str, Any]:
     return {
         "hazard": one.hazard,
         "level": level_word(one.level) if known else None,
-        "at": _time(one.at, zone),
+        "at": iso_time(one.at, zone),
         "stage": one.stage or None,
     }
 
@@ -165,26 +165,28 @@ def _downwind(found: Downwind | None, zone: str) -> dict[str, Any] | None:
         return None
     return {
         "answer": found.answer.value,
-        "at": _time(found.at, zone),
+        "at": iso_time(found.at, zone),
         "stage": found.stage,
         "towards": found.towards or None,
         "reaches": [{"side": s.name, "what": s.what, "people": s.people} for s in found.sides],
-        "clear_from": _time(found.clear_from, zone),
+        "clear_from": iso_time(found.clear_from, zone),
     }
 
 
 def _window(window: WindowBar, zone: str) -> dict[str, Any]:
     return {
-        "first": _time(window.first, zone),
-        "best": _time(window.best, zone),
-        "latest": _time(window.latest, zone),
+        "first": iso_time(window.first, zone),
+        "best": iso_time(window.best, zone),
+        "latest": iso_time(window.latest, zone),
         "verdict": window.word.value,
     }
 
 
-def _time(at: datetime | None, zone: str) -> str | None:
+def iso_time(at: datetime | None, zone: str) -> str | None:
+    """Return a time with the offset of its zone, None for none."""
     return at.astimezone(ZoneInfo(zone)).isoformat(timespec="minutes") if at else None
 
 
-def _number(value: float) -> float | None:
+def finite(value: float) -> float | None:
+    """Return a number in thousandths, None for NaN and infinity."""
     return round(value, 3) if math.isfinite(value) else None

@@ -163,7 +163,7 @@ class Briefs:
         groups = {
             key: Group(
                 [job for job in jobs if place_key(job.site) == key],
-                members_of(outlook, weather[key].runs, MEMBERS, seed=_seed(key)),
+                members_of(outlook, weather[key].runs, MEMBERS, seed=seed_of(key)),
                 weather[key].air,
             )
             for key in places
@@ -225,8 +225,8 @@ class Briefs:
         return van_temps(outlook, evening, day, self.zone)
 
 
-def _seed(place: str) -> int:
-    """Return the seed of a place: a newer forecast brings new weather, not new luck."""
+def seed_of(place: str) -> int:
+    """Return the seed of a place, by its key: a newer forecast brings new weather, not new luck."""
     return zlib.crc32(place.encode())
 
 

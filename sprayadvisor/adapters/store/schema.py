@@ -30,7 +30,7 @@ from sqlalchemy import (
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0008"
+REVISION = "0009"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -111,6 +111,25 @@ SAID = Table(
     Column("cause", String, nullable=False),
     Column("times", JSON, nullable=False),
     Index(None, "job", "day"),
+)
+
+# Append-only too: what was measured at the car, for what, and what was answered.
+READINGS = Table(
+    "readings",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("job", String, ForeignKey("jobs.ref"), nullable=False, index=True),
+    Column("asked_at", UtcDateTime, nullable=False),
+    Column("taken_at", UtcDateTime, nullable=False),
+    Column("stage", String, nullable=False),
+    Column("word", String, nullable=False),
+    Column("panel", Integer, nullable=False),
+    Column("panel_temp_c", Float(53)),
+    Column("air_temp_c", Float(53)),
+    Column("rh_pct", Float(53)),
+    Column("wind_ms", Float(53)),
+    Column("mist_s", Float(53)),
+    Column("stripe_min", Float(53)),
 )
 
 SNAPSHOTS = Table(

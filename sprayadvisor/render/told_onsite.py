@@ -1,0 +1,274 @@
+"""The answer at the car in words: the answer first, then what stands behind it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from sprayadvisor.advice.air_levels import hazard_of
+from sprayadvisor.advice.brief import Entry
+from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.judge import Judgement
+from sprayadvisor.advice.onsite import Conditions, Danger, OnSiteAnswer, SafeStop, Way
+from sprayadvisor.advice.setups import Change
+from sprayadvisor.advice.verdict import Word
+from sprayadvisor.render.cautions import cautions
+from sprayadvisor.render.limits import value_words
+from sprayadvisor.render.told_verdict import goes_wrong, two_pack, why
+from sprayadvisor.render.words import LABELS, SHAPES, clock, listed, odds, sentence
+from sprayadvisor.units import Display
+
+WAYS_SHOWN = 3
+_READ = {
+    "panel_temp_c": "panel",
+    "air_temp_c": "air",
+    "rh_pct": "humidity",
+    "wind_ms": "wind",
+}
+_DO = {
+    Change.SHADE: "bring the panel into the shade, of the house or of the van",
+    Change.WIND_BREAK: "put the van 2 to 3 m off, on the side the wind comes from",
+    Change.CANOPY: "put the canopy up, every leg weighted",
+    Change.LAMP: "use the lamp instead of air-drying",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ToldOnSite:
+    """An answer in words.
+
+    Attributes:
+        word: the verdict.
+        label: the verdict in capitals, with its shape.
+        about: job, site and what would begin now.
+        short: the answer in one line.
+        questions: readings to look at again before anything is judged.
+        facts: label and text, the most important first.
+        cautions: what a verdict does not cover.
+    """
+
+    word: Word
+    label: str
+    about: str
+    short: str
+    questions: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    cautions: tuple[str, ...]
+
+
+def tell_onsite(answer: OnSiteAnswer, display: Display) -> ToldOnSite:
+    """Return an answer in words."""
+    found = answer.judgement or Judgement(answer.job, answer.word, answer.why)
+    zone = answer.job.site.zone
+    what = f": {answer.stage_name}" if answer.stage_name else ""
+    questions = tuple(
+        doubt.question + (" If it is right, ask again and say you are sure." * doubt.may_insist)
+        for doubt in answer.doubts
+    )
+    return ToldOnSite(
+        word=answer.word,
+        label=f"{SHAPES[answer.word]} {LABELS[answer.word]}",
+        about=f"{answer.job.ref}, {answer.job.site.name}{what}, {clock(answer.made_at, zone)}",
+        short=_short(answer),
+        questions=questions,
+        facts=tuple((label, text) for label, text in _facts(answer, found, display) if text),
+        cautions=cautions([Entry(found)]),
+    )
+
+
+def onsite_text(answer: OnSiteAnswer, display: Display) -> str:
+    """Return an answer as plain text."""
+    told = tell_onsite(answer, display)
+    return "\n".join(
+        [
+            f"{told.label}  {told.about}",
+            told.short,
+            *(f"  - {question}" for question in told.questions),
+            *(f"  {label}: {text}" for label, text in told.facts),
+            "Before you spray",
+            *(f"  - {caution}" for caution in told.cautions),
+        ]
+    )
+
+
+def _short(answer: OnSiteAnswer) -> str:
+    """Return the answer in one line."""
+    if answer.doubts:
+        return "Not judged yet, please look at these first:"
+    match answer.word:
+        case Word.UNKNOWN:
+            why = sentence(answer.why) + " " if answer.why else ""
+            return f"{why}It cannot be judged; do not take it for a go."
+        case Word.NOT_JUDGED:
+            return sentence(answer.why)
+        case Word.NO_GO if answer.why:
+            return f"Do not begin. {sentence(answer.why)}"
+        case Word.NO_GO:
+            return f"Do not begin: {odds(answer.likelihood)} that it can be done."
+        case Word.CARE if answer.why:
+            return f"It may not hold. {sentence(answer.why)} Your call."
+        case Word.CARE:
+            return f"{odds(answer.likelihood).capitalize()} that it can be done. {_care(answer)}"
+        case _:
+            sure = odds(answer.likelihood).capitalize()
+            return f"{sure} that it fits until “{answer.until}” is over."
+
+
+def _care(answer: OnSiteAnswer) -> str:
+    """Return what care means here."""
+    limiting = answer.judgement.limiting if answer.judgement else None
+    if limiting is None or limiting.level is not Level.INSIDE:
+        return "It may not hold. Your call."
+    if limiting.check.origin.kind == "sheet":
+        return "Outside the sheet: the maker will not stand behind it. Your call."
+    return f"Beyond {limiting.check.origin}. Your call."
+
+
+def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tuple[str, str]]:
+    """Return what stands behind an answer with its labels, the empty ones too."""
+    entry = Entry(found)
+    decides = "Tightest" if answer.word is Word.GO else "Why"
+    judged = found.play is not None and not answer.doubts
+    return [
+        ("Now", _now(answer, display)),
+        (decides, why(entry, display) if judged and not answer.why else ""),
+        ("What goes wrong", goes_wrong(entry) if judged and not answer.why else ""),
+        ("Dust-free", _dust_free(answer)),
+        ("Nearest danger", _danger(answer, display) if judged else ""),
+        ("By", _latest(answer)),
+        ("What would help", " ".join(_ways(answer, display))),
+        ("Safe stop", _safe_stop(answer)),
+        ("Without instruments", _felt(answer)),
+        ("From the forecast", _filled(answer, display)),
+        ("You said", _said(answer)),
+        ("Two-pack", two_pack(entry)),
+        ("Forecast", sentence(answer.weather_problem)),
+    ]
+
+
+def _now(answer: OnSiteAnswer, display: Display) -> str:
+    """Return what the panel meets now."""
+    here = answer.conditions
+    if here is None or math.isnan(here.dew_margin_k):
+        return ""
+    panel, dew = display.temp(here.panel_temp_c, 1), display.temp(here.dew_point_c, 1)
+    margin = display.difference(abs(here.dew_margin_k))
+    hand = "in hand" if here.dew_margin_k >= 0 else "under it, so water forms on it"
+    return f"panel {panel}, dew point {dew}: {margin} {hand}."
+
+
+def _dust_free(answer: OnSiteAnswer) -> str:
+    """Return when nothing sticks any more."""
+    free = answer.dust_free
+    if free is None:
+        return ""
+    how = "at the end of the bake" if free.by_lamp else "in the air"
+    slow = (
+        f", {free.slow_minutes:.0f} if it goes slowly" if math.isfinite(free.slow_minutes) else ""
+    )
+    at = clock(free.at, answer.job.site.zone)
+    return f"in about {free.minutes:.0f} min{slow}; {at}, {how}."
+
+
+def _danger(answer: OnSiteAnswer, display: Display) -> str:
+    """Return what would break a bound next."""
+    found = answer.danger
+    if found is None:
+        return "none in sight for the coming hours."
+    when = f"from {clock(found.at, answer.job.site.zone)}"
+    if found.at <= answer.made_at:
+        when = "now already"
+    kind = "" if found.level is Level.STOP else ", outside the sheet, short of the stop"
+    if found.check.origin.kind != "sheet" and found.level is Level.INSIDE:
+        kind = ", with care"
+    return f"{danger_words(found, display)} {when}{kind}."
+
+
+def danger_words(found: Danger, display: Display) -> str:
+    """Return what breaks a bound."""
+    check, quantity = found.check, found.check.quantity
+    hazard = hazard_of(quantity)
+    if hazard is not None:
+        return f"{check.words.label} high"
+    if quantity == "wet_hour_mm":
+        return "rain"
+    if quantity == "downwind":
+        return "the wind takes your mist onto what stands downwind"
+    low, high = check.bounds(found.level)
+    bound = low if found.too_low else high
+    side = "under" if found.too_low else "over"
+    value = value_words(check, float("nan") if bound is None else bound, display)
+    return f"{check.words.label} {side} {value}"
+
+
+def _latest(answer: OnSiteAnswer) -> str:
+    if answer.latest is None:
+        return ""
+    at = clock(answer.latest, answer.job.site.zone)
+    return f"it must go on by {at}, by the clock since the coat before was matt."
+
+
+def _ways(answer: OnSiteAnswer, display: Display) -> list[str]:
+    """Return what would make it safe, best first."""
+    return [sentence(_way(one, answer, display)) for one in answer.ways[:WAYS_SHOWN]]
+
+
+def _way(way: Way, answer: OnSiteAnswer, display: Display) -> str:
+    fits = "it fits" if way.word is Word.GO else "it can be done"
+    comes_to = f"{way.word.value}, {odds(way.likelihood)} that {fits}"
+    if way.change is Change.LATER and way.at is not None:
+        return f"wait until {clock(way.at, answer.job.site.zone)}: {comes_to}"
+    if way.change is Change.WARM_FIRST:
+        warm = display.temp(way.to_c or float("nan"))
+        return f"warm the metal to {warm} first and go straight on: {comes_to}"
+    return f"{_DO[way.change]}: {comes_to}"
+
+
+def _safe_stop(answer: OnSiteAnswer) -> str:
+    """Return where the job can be left; the word is told where nothing else is said."""
+    found = answer.safe_stop
+    if found is None:
+        return ""
+    if found.at is None:
+        return f"here, as it is, after “{found.stage}”. Keep it dry, and clean it again first."
+    at = clock(found.at, answer.job.site.zone)
+    return f"after “{found.stage}”, {at}: {_stop_odds(found)}. Keep it dry until you go on."
+
+
+def _stop_odds(found: SafeStop) -> str:
+    fits = "it fits" if found.word is Word.GO else "it can be done"
+    return f"{found.word.value}, {odds(found.likelihood)} that {fits} so far"
+
+
+def _felt(answer: OnSiteAnswer) -> str:
+    """Return what breath mist and damp stripe say."""
+    told = {
+        "fine": "the panel is dry enough by breath mist or stripe.",
+        "between": "the breath mist goes slowly: close to damp.",
+        "damp": "too damp by breath mist or stripe; warm it and try again.",
+    }
+    return told.get(answer.felt.value, "")
+
+
+def _filled(answer: OnSiteAnswer, display: Display) -> str:
+    """Return what was not read, with the forecast's values."""
+    here = answer.conditions
+    if here is None or not answer.filled:
+        return ""
+    values = [f"{_READ[name]} {_value(name, here, display)}" for name in answer.filled]
+    return f"{listed(values)}; read it to be surer."
+
+
+def _value(name: str, here: Conditions, display: Display) -> str:
+    value = getattr(here, name)
+    if math.isnan(value):
+        return "not known"
+    if name == "rh_pct":
+        return f"{value:.0f} %"
+    return display.speed(value, 1) if name == "wind_ms" else display.temp(value, 1)
+
+
+def _said(answer: OnSiteAnswer) -> str:
+    if answer.said_at is None:
+        return ""
+    return f"this stage at {clock(answer.said_at, answer.job.site.zone)}."
