@@ -25,6 +25,7 @@ from sprayadvisor.advice.play import (
     UNKNOWN,
     Played,
     Status,
+    can_begin,
     name_events,
     play_block,
 )
@@ -97,6 +98,16 @@ class Chain:
 
     def _evaluate(self, number: int, rows: Ints, begins: Ints) -> Status:
         """Return (level, n) status of block ``number`` and all that follows it."""
+        may_begin = can_begin(self.tables, self.tables.plan.blocks[number], rows, begins)
+        if may_begin.all():
+            return self._evaluate_all(number, rows, begins)
+        status = np.full((len(Level), rows.size), FAIL, dtype=np.uint8)
+        if may_begin.any():
+            status[:, may_begin] = self._evaluate_all(number, rows[may_begin], begins[may_begin])
+        return status
+
+    def _evaluate_all(self, number: int, rows: Ints, begins: Ints) -> Status:
+        """Return the same of plays that need not fail as they begin."""
         played = play_block(self.tables, self.tables.plan.blocks[number], rows, begins)
         if number + 1 == len(self.tables.plan.blocks):
             return played.status

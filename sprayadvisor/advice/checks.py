@@ -7,7 +7,7 @@ bound: it is never inside one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 
 import numpy as np
@@ -81,6 +81,16 @@ class Check:
     stop_min: float | None = None
     stop_max: float | None = None
     array: str = ""
+    _hash: int = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Work out the hash once: tables are looked up by checks many thousand times."""
+        bounds = (self.inside_min, self.inside_max, self.stop_min, self.stop_max)
+        object.__setattr__(self, "_hash", hash((self.quantity, self.origin, bounds, self.array)))
+
+    def __hash__(self) -> int:
+        """Return the hash of what is compared."""
+        return self._hash
 
     @property
     def read_from(self) -> str:
@@ -94,6 +104,11 @@ class Check:
         lows = [bound for bound in (self.inside_min, self.stop_min) if bound is not None]
         highs = [bound for bound in (self.inside_max, self.stop_max) if bound is not None]
         return max(lows, default=None), min(highs, default=None)
+
+    @property
+    def stops_where_inside_ends(self) -> bool:
+        """Whether both levels ask for the same."""
+        return self.bounds(Level.INSIDE) == self.bounds(Level.STOP)
 
     def margin(self, value: Floats, level: Level) -> Floats:
         """Return how far ``value`` lies inside the nearer bound, in the quantity's unit.

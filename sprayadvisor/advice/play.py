@@ -107,12 +107,12 @@ def play_block(tables: Tables, block: Block, rows: Ints, begin: Ints) -> Played:
         unknown |= run.off_grid[here]
     for deadline in _deadlines_in(tables.plan, block):
         bad |= _missed(run, deadline)
+    looks = _Looks(tables, run)
     for held in tables.held[block]:
-        touched = _touched(tables, run, held.part)
-        for level in Level:
-            table = tables.checks(held.checks, level)
-            _mark(bad[level], touched, table.bad)
-            _mark(unknown[level], touched, table.unknown)
+        touched = looks.touched(held.part)
+        found = [tables.checks(held.checks, level) for level in Level]
+        _mark(bad, touched, [table.bad for table in found])
+        _mark(unknown, touched, [table.unknown for table in found])
     run.status[unknown] = UNKNOWN
     run.status[bad] = FAIL
     for level in Level:
@@ -123,6 +123,22 @@ def play_block(tables: Tables, block: Block, rows: Ints, begin: Ints) -> Played:
     return run
 
 
+def can_begin(tables: Tables, block: Block, rows: Ints, begins: Ints) -> Bools:
+    """Return (n,) False where a block fails in the quarter hour it begins in, at either level.
+
+    A check of its first stage that is past its stop there breaks that stage, and nothing comes
+    before it. Most quarter hours are such: at night, in rain.
+    """
+    may = np.ones(rows.size, dtype=np.bool_)
+    steps = begins // STEP_MIN
+    places = tables.places(rows, steps)
+    for held in tables.in_stage[block.first]:
+        bad = tables.checks(held.checks, Level.STOP).bad
+        if bad is not None and not held.part.may_be_empty:
+            may &= bad(places) != steps
+    return may
+
+
 def first_stages(tables: Tables, run: Played, level: Level) -> tuple[Ints, Ints]:
     """Return (n,) first stage with something broken, and first with something unknown.
 
@@ -130,9 +146,11 @@ def first_stages(tables: Tables, run: Played, level: Level) -> tuple[Ints, Ints]
     """
     first_bad = np.full(run.rows.size, NO_STAGE, dtype=np.int64)
     first_unknown = first_bad.copy()
+    looks = _Looks(tables, run)
     for stage in reversed(range(run.block.first, run.block.stop)):
         bad, unknown = np.zeros((2, run.rows.size), dtype=np.bool_)
-        for _, is_broken, happened in _events(tables, run, level, stage, tables.in_stage[stage]):
+        holds = tables.in_stage[stage]
+        for _, is_broken, happened in _events(tables, run, looks, level, stage, holds):
             (bad if is_broken else unknown)[happened] = True
         first_bad[bad] = stage
         first_unknown[unknown] = stage
@@ -141,8 +159,10 @@ def first_stages(tables: Tables, run: Played, level: Level) -> tuple[Ints, Ints]
 
 def name_events(tables: Tables, run: Played, level: Level) -> Iterator[tuple[int, int, int, Check]]:
     """Yield index, status, stage and check of the first event of each play that does not fit."""
-    bad_stage, unknown_stage = first_stages(tables, run, level)
     status = run.status[level]
+    if (status == FIT).all():
+        return
+    bad_stage, unknown_stage = first_stages(tables, run, level)
     stages = np.where(status == FAIL, bad_stage, unknown_stage)
     for stage in range(run.block.first, run.block.stop):
         here = np.flatnonzero((status != FIT) & (stages == stage))
@@ -157,7 +177,8 @@ def _name_in_stage(
     holds = [Held(h.part, (check,)) for h in tables.in_stage[stage] for check in h.checks]
     nameless = np.zeros(run.rows.size, dtype=np.bool_)
     nameless[here] = True
-    for check, is_broken, happened in _events(tables, run, level, stage, holds):
+    looks = _Looks(tables, run)
+    for check, is_broken, happened in _events(tables, run, looks, level, stage, holds):
         status = FAIL if is_broken else UNKNOWN
         named = happened & nameless & (run.status[level] == status)
         nameless[named] = False
@@ -165,7 +186,7 @@ def _name_in_stage(
 
 
 def _events(
-    tables: Tables, run: Played, level: Level, stage: int, holds: Iterable[Held]
+    tables: Tables, run: Played, looks: _Looks, level: Level, stage: int, holds: Iterable[Held]
 ) -> Iterator[tuple[Check, bool, Bools]]:
     """Yield check, whether it is broken or else unknown, and (n,) where, for one stage.
 
@@ -180,7 +201,7 @@ def _events(
         if deadline.stage == stage:
             yield ELAPSED, True, _missed(run, deadline)
     for held in holds:
-        touched = _touched(tables, run, held.part)
+        touched = looks.touched(held.part)
         table = tables.checks(held.checks, level)
         for is_broken, ahead in ((True, table.bad), (False, table.unknown)):
             if ahead is not None:
@@ -245,7 +266,7 @@ class _Touched:
     """The quarter hours that n plays touch during a part of their block."""
 
     places: Places
-    last_step: Ints
+    last_step: NDArray[np.int32]
     some: Bools
 
     def where(self, ahead: NextStep) -> Bools:
@@ -253,20 +274,39 @@ class _Touched:
         return np.asarray((ahead(self.places) <= self.last_step) & self.some)
 
 
-def _mark(marks: Bools, touched: _Touched, ahead: NextStep | None) -> None:
-    """Mark the plays that touch a marked quarter hour."""
-    if ahead is not None:
-        marks |= touched.where(ahead)
+def _mark(marks: Bools, touched: _Touched, ahead: list[NextStep | None]) -> None:
+    """Mark the plays that touch a marked quarter hour, (level, n), with a table for each level."""
+    inside, stop = ahead
+    if inside is stop:
+        if stop is not None:
+            marks |= touched.where(stop)
+        return
+    for level, table in zip(Level, ahead, strict=True):
+        if table is not None:
+            marks[level] |= touched.where(table)
 
 
-def _touched(tables: Tables, run: Played, part: Part) -> _Touched:
-    """Return the quarter hours touched during ``part``."""
-    begins = run.begins[part.first - run.block.first]
-    ends = run.end_of(part.until)
-    some = run.reached[part.first - run.block.first]
-    if part.may_be_empty:
-        some = some & (ends > begins)
-    return _Touched(tables.places(run.rows, begins // STEP_MIN), (ends - 1) // STEP_MIN, some)
+class _Looks:
+    """Where the plays of a block look into the tables; each stage's place is worked out once."""
+
+    def __init__(self, tables: Tables, run: Played) -> None:
+        self._tables, self._run = tables, run
+        self._places: dict[int, Places] = {}
+        self._last_steps: dict[int, NDArray[np.int32]] = {}
+
+    def touched(self, part: Part) -> _Touched:
+        """Return the quarter hours touched during ``part``."""
+        run, first = self._run, part.first - self._run.block.first
+        if first not in self._places:
+            steps = run.begins[first] // STEP_MIN
+            self._places[first] = self._tables.places(run.rows, steps)
+        if part.until not in self._last_steps:
+            last_step = (run.end_of(part.until) - 1) // STEP_MIN
+            self._last_steps[part.until] = last_step.astype(np.int32)
+        some = run.reached[first]
+        if part.may_be_empty:
+            some = some & (run.end_of(part.until) > run.begins[first])
+        return _Touched(self._places[first], self._last_steps[part.until], some)
 
 
 def _missed(run: Played, deadline: Deadline) -> Bools:

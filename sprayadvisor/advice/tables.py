@@ -52,11 +52,18 @@ class NextStep:
     def of(cls, marked: Bools) -> NextStep:
         """Build the table from (row, step) marks."""
         rows, steps = marked.shape
-        ahead = np.full((rows, steps + 1), NONE_AHEAD, dtype=np.int32)
-        np.copyto(ahead[:, :-1], np.arange(steps, dtype=np.int32), where=marked)
-        backwards = ahead[:, ::-1]
-        np.minimum.accumulate(backwards, axis=1, out=backwards)
-        return cls(ahead.ravel(), rows == 1)
+        # A mark behind the end of each row stands for "none ahead"; every place then gets what the
+        # next mark says. This is quicker than a running minimum from the end.
+        fenced = np.ones((rows, steps + 1), dtype=np.bool_)
+        fenced[:, :-1] = marked
+        step = np.arange(steps + 1, dtype=np.int32)
+        step[-1] = NONE_AHEAD
+        says = np.broadcast_to(step, fenced.shape)[fenced]
+        at = np.flatnonzero(fenced)
+        gaps = at.copy()
+        gaps[0] += 1
+        gaps[1:] -= at[:-1]
+        return cls(says.repeat(gaps), rows == 1)
 
     def __call__(self, places: Places) -> NDArray[np.int32]:
         """Return the first marked step at or after each place."""
@@ -207,6 +214,10 @@ class Tables:
         """Return where any of ``checks`` is broken or not known at ``level``."""
         key = checks, level
         if key not in self._checks:
+            if level is Level.INSIDE and all(check.stops_where_inside_ends for check in checks):
+                # The very same table, so that the play sees at once that both levels agree.
+                self._checks[key] = self.checks(checks, Level.STOP)
+                return self._checks[key]
             marks = [self._marks_of(check, level) for check in checks]
             bad, unknown = (_any([mark[i] for mark in marks]) for i in (0, 1))
             self._checks[key] = CheckTable(_next_step(bad), _next_step(unknown))
