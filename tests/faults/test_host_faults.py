@@ -156,8 +156,8 @@ def test_a_read_only_folder_stops_the_start_with_a_sentence(tmp_path):
         for folder in (tmp_path, tmp_path / "new"):
             environ |= {"SPRAYADVISOR_DATA_DIR": str(folder)}
             done = subprocess.run(
-                [*PLAIN_USER, *SERVE, "--no-web"], env=os.environ | environ, capture_output=True, text=True,
-                check=False, timeout=60,
+                [*PLAIN_USER, *SERVE, "--no-web"], env=os.environ | environ, check=False,
+                capture_output=True, text=True, timeout=60,
             )  # fmt: skip
             assert done.returncode == 1
             assert "Traceback" not in done.stderr
