@@ -54,12 +54,22 @@ class Display:
     temperature: TemperatureUnit = "c"
     wind: WindUnit = "ms"
 
+    @property
+    def temp_unit(self) -> str:
+        """Unit of temperatures, ``°C`` or ``°F``."""
+        return f"°{self.temperature.upper()}"
+
+    @property
+    def speed_unit(self) -> str:
+        """Unit of wind speeds."""
+        return _WIND_LABEL[self.wind]
+
     def temp(self, temp_c: float, digits: int = 0) -> str:
         """Return a temperature as words, ``unknown`` for NaN."""
         if math.isnan(temp_c):
             return "unknown"
         value = temp_c if self.temperature == "c" else c_to_f(temp_c)
-        return f"{_plain(value, digits)} °{self.temperature.upper()}"
+        return f"{_plain(value, digits)} {self.temp_unit}"
 
     def difference(self, difference_k: float, digits: int = 1) -> str:
         """Return a temperature difference as words, ``unknown`` for NaN."""
@@ -73,7 +83,7 @@ class Display:
         """Return a wind speed as words, ``unknown`` for NaN."""
         if math.isnan(wind_ms):
             return "unknown"
-        return f"{_plain(wind_from_ms(wind_ms, self.wind), digits)} {_WIND_LABEL[self.wind]}"
+        return f"{_plain(wind_from_ms(wind_ms, self.wind), digits)} {self.speed_unit}"
 
 
 def _plain(value: float, digits: int) -> str:
