@@ -103,7 +103,7 @@ def answer(desk: Wanted, ref: str, form: Annotated[NowFields, Form()]) -> Respon
     except InputError as error:
         return _form(desk, job, form, _at_field(str(error)), 422)
     # A reading that was right all the same is sure for this answer alone.
-    again = form.model_copy(update={"sure": "", "matt_now": "", "next": found.stage or form.next})
+    again = form.model_copy(update={"sure": "", "matt_now": "", "next": form.next or found.stage})
     return _form(
         desk,
         job,
@@ -130,7 +130,7 @@ def _job(desk: Desk, ref: str) -> Job:
     job = desk.services.bookings.get(ref)
     if job.day != desk.services.board.today():
         raise BookingError(
-            f"Job {ref} is on {job.day:%A} {job.day}; what is measured at the car counts on its day."
+            f"Job {ref} is on {job.day:%A} {job.day}; what is read at the car counts on its day."
         )
     return desk.services.bookings.booked(ref)
 
