@@ -16,7 +16,7 @@ from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.outlook import Floats, Provenance
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.remedies import Remedy
-from sprayadvisor.advice.sheet import Choice
+from sprayadvisor.advice.sheet_mixing import Choice
 from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.advice.wet_morning import Wet
@@ -34,12 +34,16 @@ class CoatLine:
         panel_temp_c: panel temperature then.
         dew_point_c: dew point then.
         dew_margin_k: panel temperature above the dew point then.
-        flash_printed_min: flash-off between coats as the sheet prints it.
+        flash_printed_min: flash-off behind it as the sheet prints it, under the blower if one runs.
         flash_expected_min: what it comes to in this play; None where there is none.
         choices: hardener, thinner or additive made for the panel as the coat meets it, warmed or
             not.
         pot_life_min: pot life in a cup kept in the shade, warm; None where the sheet has none.
         warmed_to_c: what the lamp warms the panel to right before it; None where it does not.
+        met_temp_c: what the coat then meets: less than that where hands came between; None
+            unless warmed.
+        single: whether nothing of the same is sprayed over it, so that its flash-off is for the
+            next product.
     """
 
     role: str
@@ -53,6 +57,8 @@ class CoatLine:
     choices: tuple[Choice, ...]
     pot_life_min: float | None
     warmed_to_c: float | None = None
+    met_temp_c: float | None = None
+    single: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from sprayadvisor.advice.plan import Clock, Plan, PlanStage
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.power import power_notes
 from sprayadvisor.advice.process import AIR_DRYING, Process, Stage
-from sprayadvisor.advice.sheet import Lamp, Sheet
+from sprayadvisor.advice.sheet import Flash, Lamp, Sheet
 from sprayadvisor.advice.warmth import Warmed, warmed_stages
 
 # Air-drying longer than this is not waited for on site: the rest is another visit. Trade judgement.
@@ -186,7 +186,7 @@ def _add_coats(draft: Draft, stage: Stage) -> None:
         )
         draft.add(stage, coat)
         if number < coats:
-            flash = _flash_stage(draft, stage, sheet, sheet.flash.between_min, role)
+            flash = _flash_stage(draft, stage, sheet, role, *_between(sheet.flash))
             draft.add(stage, replace(flash, id=f"{coat.id}-flash"))
 
 
@@ -194,20 +194,29 @@ def _add_flash(draft: Draft, stage: Stage) -> None:
     """Add a flash-off; the one before a lamp only where a lamp runs."""
     role = stage.sheet or ""
     sheet = draft.sheets[role]
-    need_min = sheet.flash.before_next_min
+    printed = sheet.flash.before_next_min, sheet.flash.blower_before_next_min
     if stage.until == "coat":
-        need_min = sheet.flash.between_min
+        printed = _between(sheet.flash)
     elif stage.until == "lamp":
         lamp = draft.lamp_for(role)
         if lamp is None:
             return
-        need_min = lamp.flash_first_min
-    draft.hosts[stage.id] = draft.add(stage, _flash_stage(draft, stage, sheet, need_min, role))
+        printed = lamp.flash_first_min, None
+    draft.hosts[stage.id] = draft.add(stage, _flash_stage(draft, stage, sheet, role, *printed))
 
 
-def _flash_stage(draft: Draft, stage: Stage, sheet: Sheet, need_min: float, role: str) -> PlanStage:
-    """Return a flash-off that runs on its clock."""
-    boost = draft.kit.blower_factor if draft.kit.blower and sheet.carrier == "water" else 1.0
+def _between(flash: Flash) -> tuple[float, float | None]:
+    """Return the printed minutes between two coats, and those under a blower if any."""
+    return flash.between_min, flash.blower_between_min
+
+
+def _flash_stage(
+    draft: Draft, stage: Stage, sheet: Sheet, role: str, need_min: float, blown_min: float | None
+) -> PlanStage:
+    """Return a flash-off that runs on its clock, faster under a blower."""
+    boost = 1.0
+    if draft.kit.blower and sheet.carrier == "water":
+        boost = need_min / blown_min if blown_min is not None else draft.kit.blower_factor
     clock = Clock(
         "flash",
         need_min,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -23,9 +24,10 @@ from sprayadvisor.advice.outlook import Floats, Outlook, minute_of, time_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.play import FIT
 from sprayadvisor.advice.policy import Policy
-from sprayadvisor.advice.sheet import PotLife
+from sprayadvisor.advice.sheet_mixing import PotLife
 from sprayadvisor.advice.wet_morning import wet_morning
 from sprayadvisor.science.humidity import dew_point_c
+from sprayadvisor.science.lamp import lift_left_k
 from sprayadvisor.science.quantities import STEP_MIN
 
 CUP_KEPT_C = 20.0  # in the cold mixed paint is kept at 18 to 22 °C: common practice
@@ -86,24 +88,29 @@ def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine |
     begin = int(play.walk.begins[stage, play.row])
     step = min(begin // STEP_MIN, climate["panel_temp_c"].shape[1] - 1)
     sheet = plan.sheets[role]
-    panel_temp_c = float(climate["panel_temp_c"][play.row, step])
-    air_temp_c = float(climate["air_temp_c"][play.row, step])
+    here = {name: float(array[play.row, step]) for name, array in climate.values.items()}
+    panel_temp_c = here["panel_temp_c"]
     warmed_to_c = _warmed_to_c(plan, play, stage)
     # Hardener and thinner are for the metal the coat lands on; the cup is neither under the lamp
     # nor in the sun.
-    met_temp_c = panel_temp_c if warmed_to_c is None else warmed_to_c
+    met_temp_c = panel_temp_c
+    if warmed_to_c is not None:
+        met_temp_c = _met_temp_c(plan, play, stage, warmed_to_c, here)
+    printed_min, expected_min, single = _flash_behind(plan, play, stage)
     return CoatLine(
         role=role,
         sheet_name=sheet.name,
         at=time_of(climate.starts_utc, begin),
         panel_temp_c=panel_temp_c,
-        dew_point_c=float(climate["dew_point_c"][play.row, step]),
-        dew_margin_k=float(climate["dew_margin_k"][play.row, step]),
-        flash_printed_min=sheet.flash.between_min,
-        flash_expected_min=_flash_between(plan, play, stage),
-        choices=tuple(choice for choice in sheet.choices if choice.suits(met_temp_c)),
-        pot_life_min=pot_life_min(sheet.pot_life, np.maximum(air_temp_c, CUP_KEPT_C)),
+        dew_point_c=here["dew_point_c"],
+        dew_margin_k=here["dew_margin_k"],
+        flash_printed_min=printed_min or sheet.flash.between_min,
+        flash_expected_min=expected_min,
+        choices=tuple(c for c in sheet.choices if c.suits(met_temp_c, here["rh_pct"])),
+        pot_life_min=pot_life_min(sheet.pot_life, np.maximum(here["air_temp_c"], CUP_KEPT_C)),
         warmed_to_c=warmed_to_c,
+        met_temp_c=None if warmed_to_c is None else met_temp_c,
+        single=single,
     )
 
 
@@ -116,13 +123,34 @@ def _warmed_to_c(plan: Plan, play: BestPlay, coat: int) -> float | None:
     return pace.goal_temp_c if pace else None
 
 
-def _flash_between(plan: Plan, play: BestPlay, coat: int) -> float | None:
-    """Return how long the flash after a first coat takes in this play."""
+def _met_temp_c(
+    plan: Plan, play: BestPlay, coat: int, warmed_to_c: float, here: Mapping[str, float]
+) -> float:
+    """Return what a coat meets of a warmed panel: some is gone where hands came between."""
+    warm = plan.warmed_for(coat)
+    heat = next((w.heat_j_m2k for w in plan.warmths if w.coat == plan.stages[coat].id), None)
+    if warm is None or heat is None:  # so late that nothing of it is counted on
+        return here["panel_temp_c"]
+    since_min = float(play.walk.begins[coat, play.row] - play.walk.ends[warm, play.row])
+    lift_k = max(warmed_to_c - here["panel_temp_c"], 0.0)
+    left_k = lift_left_k(lift_k, since_min, here["air_temp_c"], here["wind_ms"], heat)
+    return here["panel_temp_c"] + left_k
+
+
+def _flash_behind(plan: Plan, play: BestPlay, coat: int) -> tuple[float | None, float | None, bool]:
+    """Return the flash-off after a first coat: printed, in this play, and whether no more follow.
+
+    Printed is with the blower where one runs; both None where no flash-off follows.
+    """
     after = coat + 1
-    if after >= len(plan.stages) or plan.stages[after].kind != "flash":
-        return None
+    clock = plan.stages[after].clock if after < len(plan.stages) else None
+    if clock is None or plan.stages[after].kind != "flash":
+        return None, None, False
+    role = plan.stages[coat].role
+    single = not any(s.kind == "coat" and s.role == role for s in plan.stages[after:])
     begin, end = play.walk.begins[after, play.row], play.walk.ends[after, play.row]
-    return float(end - begin) if end >= 0 and not _runs_off(plan, play, after) else None
+    known = end >= 0 and not _runs_off(plan, play, after)
+    return clock.need_min / clock.boost, float(end - begin) if known else None, single
 
 
 def _runs_off(plan: Plan, play: BestPlay, stage: int) -> bool:

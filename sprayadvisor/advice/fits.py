@@ -78,7 +78,8 @@ def _drying_flaws(stages: Sequence[Stage], sheets: Mapping[str, Sheet]) -> Itera
         if stage.kind == "flash":
             flashed = stage.until
         elif stage.warm_to_c is not None:
-            if wet is not None:
+            thin = wet is not None and sheets[wet.sheet or ""].kind == "promoter"
+            if wet is not None and not (thin and flashed == "next"):
                 problem = f"stage “{stage.id}” warms the panel while “{wet.id}” is wet"
                 yield Flaw(("stages", index), problem, "bake that first, or warm before it")
         elif stage.kind in ("coat", "lamp"):

@@ -121,8 +121,9 @@ def _soon_enough(
 def _covered_in_time(stages: Sequence[PlanStage], sheets: Mapping[str, Sheet]) -> list[Deadline]:
     """Return the deadlines that a sheet's longest flash sets for the next paint or the lamp.
 
-    What is sprayed to blend an edge covers nothing: the clear below it stays open. Paint that
-    air-dries instead of being baked is late for nothing.
+    What is sprayed to blend an edge covers nothing: the clear below it stays open, and wet anew, so
+    that its minutes count from there. It must follow that clear within the minutes of its own
+    sheet. Paint that air-dries instead of being baked is late for nothing.
     """
     found: list[Deadline] = []
     open_coats: dict[str, int] = {}
@@ -133,8 +134,13 @@ def _covered_in_time(stages: Sequence[PlanStage], sheets: Mapping[str, Sheet]) -
         if stage.kind == "lamp" or (stage.kind == "coat" and sheets[role].kind != "blender"):
             found += _deadlines_of(index, open_coats, sheets)
             open_coats.clear()
+        edge = sheets[role].edge if stage.kind == "coat" and role not in open_coats else None
+        if edge is not None and open_coats:
+            since = max(open_coats.values())
+            found.append(Deadline(index, since, edge.within_min, sheets[role].origin(edge)))
         if stage.kind == "coat":
-            open_coats[role] = index
+            blends = sheets[role].kind == "blender"
+            open_coats |= dict.fromkeys((*open_coats, role) if blends else (role,), index)
         elif stage.dust_free:
             open_coats.clear()
     return found

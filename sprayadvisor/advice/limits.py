@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -27,7 +28,7 @@ STATIC_RH_PCT = 35.0  # below it plastics and water-borne paint draw dust: commo
 PRACTICE = Origin("practice")
 ONLY_HIGH = 1.5  # of a level from 0 to 2: care at high, and no stop
 # What is sanded flat before the next coat does not mind a fly or a speck.
-SANDED_KINDS = ("filler", "primer")
+SANDED_KINDS = ("filler", "promoter", "primer")
 AIRBORNE = ("insect_level", "dust_level", "pollen_level", "pm10_level")
 
 
@@ -62,6 +63,7 @@ def all_spans(
             of_sheet = _sheet_spans(stages, first, final, job, policy, sheets)
             spans += (part for span in of_sheet for part in _as_warmed(span, stages, warmed))
             spans += _air_spans(stages, first, final, sheets)
+            spans += _edge_spans(stages, first, sheets)
             if job.site.downwind:
                 check = Check("downwind", Origin("site"), inside_max=0.5, stop_max=1.5)
                 spans.append(Span(check, first, final))
@@ -141,8 +143,8 @@ def _sheet_spans(
     """Yield the spans that a sheet sets from its first coat on."""
     role = stages[first].role or ""
     sheet = sheets[role]
-    flashed = _last_flash(stages, last, role)
-    dry = _last_wet(stages, last, to_dust_free=True)
+    flashed = _last_flash(stages, last, sheets)
+    dry = _last_wet(stages, last, sheets, to_dust_free=True)
     ends = {"wind_ms": last, "gust_ms": last, "dew_margin_k": dry}
     for quantity, limit in sheet.limits.items():
         check = _as_check(quantity, limit, sheet)
@@ -155,7 +157,7 @@ def _sheet_spans(
             lasting = Check("gust_sustained_ms", check.origin, stop_max=limit.inside_max)
             yield Span(lasting, first, last)
     rain = Check("wet_hour_mm", sheet.origin(sheet.flash), stop_max=policy.rain_hour_mm)
-    yield Span(rain, first, _last_wet(stages, last, to_dust_free=False))
+    yield Span(rain, first, _last_wet(stages, last, sheets, to_dust_free=False))
 
 
 def _heat_spans(stage: PlanStage, index: int, sheets: Mapping[str, Sheet]) -> Iterator[Span]:
@@ -200,7 +202,7 @@ def _air_spans(
     stages: Sequence[PlanStage], first: int, last: int, sheets: Mapping[str, Sheet]
 ) -> Iterator[Span]:
     """Yield what must not land in a coat before it is dust-free or baked."""
-    dry = _last_wet(stages, last, to_dust_free=True)
+    dry = _last_wet(stages, last, sheets, to_dust_free=True)
     yield Span(Check("drip_level", PRACTICE, inside_max=ONLY_HIGH), first, dry)
     if sheets[stages[first].role or ""].kind in SANDED_KINDS:
         return
@@ -210,21 +212,44 @@ def _air_spans(
         yield Span(Check("insect_lamp_level", PRACTICE, inside_max=ONLY_HIGH), dry, dry)
 
 
+def _edge_spans(
+    stages: Sequence[PlanStage], first: int, sheets: Mapping[str, Sheet]
+) -> Iterator[Span]:
+    """Yield that the metal is not hot where an edge is blended too late for hot metal."""
+    sheet = sheets[stages[first].role or ""]
+    edge = sheet.edge
+    if edge is None or edge.hot_within_min is None:
+        return
+    behind = [stage for stage in stages[:first] if stage.alongside is None]
+    below = max((i for i, stage in enumerate(behind) if stage.kind == "coat"), default=-1)
+    gap = sum(
+        math.inf if stage.clock or stage.pace else stage.minutes or 0
+        for stage in behind[below + 1 :]
+    )
+    if gap > edge.hot_within_min:
+        check = Check("panel_temp_c", sheet.origin(edge), stop_max=edge.hot_from_c)
+        yield Span(check, first, first)
+
+
 def _as_check(quantity: str, limit: Limit, sheet: Sheet) -> Check:
     """Return a sheet's limit as a check."""
     bounds = (limit.inside_min, limit.inside_max, limit.stop_min, limit.stop_max)
     return Check(quantity, sheet.origin(limit), *bounds)
 
 
-def _last_flash(stages: Sequence[PlanStage], last_coat: int, role: str) -> int:
+def _last_flash(stages: Sequence[PlanStage], last_coat: int, sheets: Mapping[str, Sheet]) -> int:
     """Return the last stage in which a coat flashes off or dries up to dust-free.
 
-    That is where a sheet's temperatures and humidity stop to count: what follows only hardens.
+    That is where a sheet's temperatures and humidity stop to count: what follows only hardens. An
+    edge blended into a coat flashes off with it.
     """
     final = last_coat
+    role = stages[last_coat].role
     for index in range(last_coat + 1, len(stages)):
         stage = stages[index]
-        if not (stage.kind == "flash" and stage.role == role) and stage.alongside is None:
+        same = stage.role == role or _blends(stages[last_coat], sheets)
+        goes_on = (stage.kind == "flash" and same) or _blends(stage, sheets)
+        if not goes_on and stage.alongside is None:
             break
         final = index
         if stage.dust_free:
@@ -232,21 +257,32 @@ def _last_flash(stages: Sequence[PlanStage], last_coat: int, role: str) -> int:
     return final
 
 
-def _last_wet(stages: Sequence[PlanStage], last_coat: int, *, to_dust_free: bool) -> int:
+def _blends(stage: PlanStage, sheets: Mapping[str, Sheet]) -> bool:
+    """Return whether a stage sprays what blends an edge, or lets it flash: it covers nothing."""
+    return stage.role is not None and sheets[stage.role].kind == "blender"
+
+
+def _last_wet(
+    stages: Sequence[PlanStage],
+    last_coat: int,
+    sheets: Mapping[str, Sheet],
+    *,
+    to_dust_free: bool,
+) -> int:
     """Return the last stage in which the paint of a coat is still open to dew or rain.
 
-    It is open until the next coat covers it or a bake ends; without a lamp until it is dust-free,
-    or for rain until it is rain-safe. Hand work in between does not close it. Where nothing of this
-    follows it is open while it flashes off.
+    It is open until the next coat covers it (a blended edge does not) or a bake ends; without a
+    lamp until it is dust-free, or for rain until it is rain-safe. Hand work in between does not
+    close it. Where nothing of this follows it is open while it flashes off.
     """
     for index in range(last_coat + 1, len(stages)):
         stage = stages[index]
-        if stage.kind == "coat":
+        if stage.kind == "coat" and not _blends(stage, sheets):
             return index - 1
         dries = stage.clock is not None and stage.clock.kind == "cure"
         if stage.kind == "lamp" or (dries and stage.dust_free is to_dust_free):
             return index
-    return _last_flash(stages, last_coat, stages[last_coat].role or "")
+    return _last_flash(stages, last_coat, sheets)
 
 
 def _own_bounds(quantity: str, sheet: Sheet, job: Job, policy: Policy) -> Iterator[Check]:

@@ -40,8 +40,8 @@ def in_a_row(plan: Plan, rate: float = 1.0) -> tuple[tuple[int, int], ...]:
 
     Args:
         plan: the plan; nothing in it waits.
-        rate: of every drying clock, up to the cap of each; 1 for the printed minutes. Infinite for
-            the best there can be, on metal that needs no warming.
+        rate: of every drying clock, blower apart, up to its cap; 1 for the printed minutes.
+            Infinite for the best there can be, on metal that needs no warming.
     """
     times: list[tuple[int, int]] = []
     for index, stage in enumerate(plan.stages):
@@ -63,4 +63,4 @@ def in_a_row(plan: Plan, rate: float = 1.0) -> tuple[tuple[int, int], ...]:
 
 def _whole(clock: Clock, rate: float) -> int:
     """Return how long a clock runs at a rate, whole minutes rounded up."""
-    return math.ceil(round(clock.need_min / min(rate, clock.cap), 9))
+    return math.ceil(round(clock.need_min / min(rate * clock.boost, clock.cap), 9))

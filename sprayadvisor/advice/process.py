@@ -13,7 +13,7 @@ from pydantic import Field, model_validator
 
 from sprayadvisor.advice.flaw import refuse
 from sprayadvisor.advice.process_rules import process_flaws
-from sprayadvisor.advice.sheet import Id, Name, Strict, TempC, Words
+from sprayadvisor.advice.sheet_base import Id, Name, Strict, TempC, Words
 
 LONGEST_WAIT_MIN = 60
 Need = Literal["no_rain", "dry", "card_light", "paint_light", "soft_light"]
@@ -35,6 +35,7 @@ _MUST: dict[str, tuple[str, ...]] = {
 _ONLY: dict[str, tuple[str, ...]] = {
     "coats": ("coat",),
     "minutes_each": ("coat",),
+    "area_share": ("coat",),
     "until": ("flash",),
     "sheet": ("coat", "flash", "lamp"),
     "minutes": ("hand", "check", "cool"),
@@ -96,6 +97,9 @@ class Stage(Strict):
         ge=0,
         le=LONGEST_WAIT_MIN,
         description="may wait so long before it starts, minutes",
+    )
+    area_share: float | None = Field(
+        None, gt=0, le=1, description="share of the repair's area that is sprayed; all unless said"
     )
     safe_stop: bool = Field(False, description="the job may be left once this stage is done")
     no_return: bool = Field(False, description="from the start of this stage there is no way back")

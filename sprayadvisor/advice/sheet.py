@@ -8,32 +8,16 @@ table names the page it was read from; ``revision`` there overrides the sheet's 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Literal, Self
+from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import Field, model_validator
 
 from sprayadvisor.advice.flaw import refuse
+from sprayadvisor.advice.sheet_base import Id, Minutes, Name, Printed, Strict, TempC, Words
+from sprayadvisor.advice.sheet_mixing import Choice, PotLife, Spread
 from sprayadvisor.advice.sheet_rules import limit_flaws, table_flaws
 
-Minutes = Annotated[float, Field(gt=0, le=2880, description="minutes")]
-TempC = Annotated[float, Field(ge=-40, le=120, description="°C")]
-Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]*$")]
-Name = Annotated[str, Field(min_length=1, pattern=r"^[^\x00-\x1f\x7f]*$")]  # fits in one line
-Words = Annotated[str, Field(pattern=r"^[^\x00-\x1f\x7f]*$")]
 PLASTIC_MOST_C = 70.0  # bumpers lose their shape above 65 to 70 °C: common practice, no source
-
-
-class Strict(BaseModel):
-    """What all tables of a data file share: nothing unknown, nothing infinite, nothing changes."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, strict=True)
-
-
-class Printed(Strict):
-    """A table of numbers read from one page."""
-
-    page: int = Field(ge=1, description="page of the product data sheet the numbers stand on")
-    revision: str | None = Field(None, description="revision of that page, if not the sheet's own")
 
 
 class Limit(Printed):
@@ -73,6 +57,12 @@ class Flash(Printed):
         None,
         description="covered or under the lamp no later than this after the last coat, minutes",
     )
+    blower_between_min: Minutes | None = Field(
+        None, description="between two coats under a blower, minutes"
+    )
+    blower_before_next_min: Minutes | None = Field(
+        None, description="before the next product under a blower, minutes"
+    )
     quickest_share: float = Field(
         1.0, gt=0, le=1, description="share of the printed time that must pass even when it is warm"
     )
@@ -82,12 +72,44 @@ class Flash(Printed):
     )
 
     @model_validator(mode="after")
+    def _sooner_under_a_blower(self) -> Self:
+        for name in ("between_min", "before_next_min"):
+            under, still = getattr(self, f"blower_{name}"), getattr(self, name)
+            if under is not None and under > still:
+                raise ValueError(f"blower_{name} is longer than {name}; swap them")
+        return self
+
+    @model_validator(mode="after")
     def _reachable(self) -> Self:
         if self.latest_min is not None and self.latest_min <= self.before_next_min:
             raise ValueError(
                 "latest_min is not longer than before_next_min; nothing could be on time"
             )
         return self
+
+
+class Edge(Printed):
+    """How soon a blended edge must follow the last coat below it."""
+
+    within_min: Minutes = Field(description="begins no later than this after that coat, minutes")
+    hot_within_min: Minutes | None = Field(None, description="the same on hot metal, minutes")
+    hot_from_c: TempC | None = Field(None, description="metal this warm is hot, °C")
+
+    @model_validator(mode="after")
+    def _hot_is_whole(self) -> Self:
+        if (self.hot_within_min is None) != (self.hot_from_c is None):
+            raise ValueError(
+                "hot metal needs both hot_within_min and hot_from_c; give both or neither"
+            )
+        if self.hot_within_min is not None and self.hot_within_min > self.within_min:
+            raise ValueError("hot_within_min is longer than within_min; swap them")
+        return self
+
+
+class Recoat(Printed):
+    """How long sanded paint may be left before it must be rubbed down again."""
+
+    rekey_after_h: float = Field(gt=0, le=720, description="hours until it must be keyed again")
 
 
 class Cure(Printed):
@@ -158,40 +180,6 @@ class Lamp(Printed):
         return self.plastic_temp_c is not None or self.metal_temp_c <= PLASTIC_MOST_C
 
 
-class PotLife(Printed):
-    """How long the mixed paint can be sprayed."""
-
-    at_20_c_min: Minutes = Field(description="at 20 °C, minutes")
-    at_30_c_min: Minutes = Field(description="at 30 °C, minutes")
-
-    @model_validator(mode="after")
-    def _shorter_when_warm(self) -> Self:
-        if self.at_30_c_min > self.at_20_c_min:
-            raise ValueError("at_30_c_min is longer than at_20_c_min; swap them")
-        return self
-
-
-class Choice(Printed):
-    """One hardener, thinner or additive and the panel temperatures it is made for."""
-
-    what: Literal["hardener", "thinner", "additive"] = Field(description="what is chosen")
-    name: Name = Field(description="what stands on the tin")
-    from_c: TempC | None = Field(None, description="for panels from, °C")
-    below_c: TempC | None = Field(None, description="for panels below, °C")
-
-    @model_validator(mode="after")
-    def _ordered(self) -> Self:
-        if self.from_c is not None and self.below_c is not None and self.from_c >= self.below_c:
-            raise ValueError("from_c is not below below_c; swap them")
-        return self
-
-    def suits(self, panel_temp_c: float) -> bool:
-        """Return whether this choice is made for the temperature; never for NaN."""
-        low = -273.15 if self.from_c is None else self.from_c
-        high = 1e3 if self.below_c is None else self.below_c
-        return low <= panel_temp_c < high
-
-
 class Coats(Printed):
     """How many coats the sheet allows."""
 
@@ -223,6 +211,9 @@ class Sheet(Strict):
     cure: Cure | None = Field(None, description="missing where the product is always painted over")
     lamp: Lamp | None = Field(None, description="missing where no lamp is allowed")
     pot_life: PotLife | None = Field(None, description="missing where nothing is mixed in")
+    spread: Spread | None = Field(None, description="missing where no amount is told")
+    edge: Edge | None = Field(None, description="for a blender alone")
+    recoat: Recoat | None = Field(None, description="missing where it may be left for long")
     choices: tuple[Choice, ...] = Field((), description="hardeners, thinners, additives")
     remarks: Words = Field("", description="what else the painter should know")
 

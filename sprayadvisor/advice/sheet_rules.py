@@ -62,6 +62,13 @@ def table_flaws(sheet: Sheet) -> Iterator[Flaw]:
     """Yield what contradicts itself between two tables."""
     if sheet.kind == "clear" and sheet.cure is None:
         yield Flaw(("cure",), "is missing", "add it; without it a clear never gets dust-free")
+    if sheet.edge is not None and sheet.kind != "blender":
+        yield Flaw(("edge",), f"does not go with a {sheet.kind}", "remove it")
+    if sheet.carrier != "water":
+        for name in ("blower_between_min", "blower_before_next_min"):
+            if getattr(sheet.flash, name) is not None:
+                problem = "does not go with a solvent-borne product"
+                yield Flaw(("flash", name), problem, "remove it; a blower only dries water")
     latest = sheet.flash.latest_min
     if sheet.lamp and latest is not None and sheet.lamp.flash_first_min >= latest:
         problem = "is not shorter than flash.latest_min"

@@ -20,7 +20,9 @@ from sprayadvisor.cli.catalogue import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from sprayadvisor.advice.sheet import Limit, Printed, Sheet
+    from sprayadvisor.advice.sheet import Limit, Sheet
+    from sprayadvisor.advice.sheet_base import Printed
+    from sprayadvisor.advice.sheet_mixing import Choice
     from sprayadvisor.units import Display
 
 app = typer.Typer(no_args_is_help=True, help="List, show and check product sheets.")
@@ -135,19 +137,49 @@ def _table_rows(sheet: Sheet, display: Display) -> Iterator[tuple[str, str, str,
     yield "Coats", "allowed", allowed, coats
     yield "Flash-off", "between coats", f"{flash.between_min:g} min", flash
     yield "", "before the next product", f"{flash.before_next_min:g} min", flash
+    for name, minutes in (
+        ("between coats", flash.blower_between_min),
+        ("before the next", flash.blower_before_next_min),
+    ):
+        if minutes is not None:
+            yield "", f"{name}, blower", f"{minutes:g} min", flash
     if flash.latest_min is not None:
         yield "", "covered or lamped within", f"{flash.latest_min:g} min", flash
     yield "", "however warm, at least", f"{flash.quickest_share * 100:g} % of it", flash
     reference = f"{_temp(flash.reference_temp_c, display)}, {flash.reference_rh_pct:g} %"
     yield "", "printed for", reference, flash
     yield from _drying_rows(sheet, display)
+    yield from _use_rows(sheet, display)
     for choice in sheet.choices:
-        bounds = [
-            f"{word} {_temp(bound, display)}"
-            for word, bound in (("from", choice.from_c), ("below", choice.below_c))
-            if bound is not None
-        ]
-        yield choice.what.capitalize(), choice.name, ", ".join(bounds) or "any", choice
+        yield choice.what.capitalize(), choice.name, _suited(choice, display), choice
+
+
+def _suited(choice: Choice, display: Display) -> str:
+    """Return what a hardener, thinner or additive is made for."""
+    bounds = [
+        f"{word} {_temp(bound, display)}"
+        for word, bound in (("from", choice.from_c), ("below", choice.below_c))
+        if bound is not None
+    ]
+    drier = choice.or_drier_than_pct
+    dry = f" or below {drier:g} %" if drier is not None else ""
+    return (", ".join(bounds) or "any") + dry
+
+
+def _use_rows(sheet: Sheet, display: Display) -> Iterator[tuple[str, str, str, Printed]]:
+    """Yield how much is mixed, how soon an edge is blended, when to key again."""
+    spread, edge, recoat = sheet.spread, sheet.edge, sheet.recoat
+    if spread is not None:
+        yield "Amount", "a coat", f"{spread.ml_m2_coat:g} ml/m²", spread
+        yield "", "left in cup and gun", f"{spread.left_ml:g} ml", spread
+        yield "", "mix at least", f"{spread.least_ml:g} ml", spread
+    if edge is not None:
+        yield "Edge", "blended within", f"{edge.within_min:g} min", edge
+        if edge.hot_within_min is not None and edge.hot_from_c is not None:
+            hot = f"{edge.hot_within_min:g} min"
+            yield "", f"from {_temp(edge.hot_from_c, display)} within", hot, edge
+    if recoat is not None:
+        yield "Recoat", "key again after", f"{recoat.rekey_after_h:g} h", recoat
 
 
 def _drying_rows(sheet: Sheet, display: Display) -> Iterator[tuple[str, str, str, Printed]]:

@@ -61,7 +61,7 @@ BOOKINGS = (
     Booking(
         "A1",
         FIRST_DAY,
-        ("08:15", "09:00"),
+        ("08:00", "08:45"),
         "bumper-corner",
         "Alder Close",
         53.2710,

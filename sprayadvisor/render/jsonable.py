@@ -145,6 +145,7 @@ def _coat(line: CoatLine, zone: str) -> dict[str, Any]:
         "choices": [f"{choice.name} {choice.what}" for choice in line.choices],
         "pot_life_min": line.pot_life_min,
         "warmed_to_c": line.warmed_to_c,
+        "met_temp_c": finite(line.met_temp_c) if line.met_temp_c is not None else None,
     }
 
 

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import CoatLine, Entry, WindowBar
 from sprayadvisor.advice.hours import local_time
-from sprayadvisor.advice.sheet import Choice
+from sprayadvisor.advice.sheet_mixing import Choice
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.words import (
     clock,
@@ -138,10 +138,13 @@ def coat(line: CoatLine, zone: str, display: Display) -> str:
     )
     if line.warmed_to_c is not None:
         told += f"; right before it the lamp warms the panel to {display.temp(line.warmed_to_c)}"
+        if line.met_temp_c is not None and line.warmed_to_c - line.met_temp_c > 1.0:
+            told += f", {display.temp(line.met_temp_c)} of it are left"
     told += "."
     if line.flash_expected_min is not None:
         told += (
-            f" About {line.flash_expected_min:.0f} min between coats, "
+            f" About {line.flash_expected_min:.0f} min "
+            f"{'before what comes next' if line.single else 'between coats'}, "
             f"printed {line.flash_printed_min:.0f}."
         )
     pot = f"pot life about {line.pot_life_min:.0f} min" if line.pot_life_min else ""

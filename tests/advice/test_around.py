@@ -115,7 +115,7 @@ def test_the_answer_says_what_to_do(sides, wind_from, wind, answer, towards, cle
     assert (found.answer, found.towards) == (answer, towards)
     assert (found.clear_from is not None) is clears
     assert bool(found.sides) is (answer is not DownwindAnswer.CLEAR)
-    assert found.stage.startswith(("primer", "base", "clear"))
+    assert found.stage.startswith(("adhesion", "primer", "base", "clear"))
 
 
 def test_waiting_is_offered_only_where_the_coats_still_fit():

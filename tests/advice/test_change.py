@@ -260,7 +260,7 @@ def test_once_he_has_begun_what_is_left_is_judged():
 def test_the_coat_that_counts_is_the_one_without_return():
     """Else the next one, else none."""
     plain = tuple(replace(time, no_return=False) for time in TIMES)
-    assert coat_ahead(plain, TIMES[0].begin) == time_of("primer-1").begin
+    assert coat_ahead(plain, TIMES[0].begin) == time_of("promoter").begin
     assert coat_ahead(TIMES, time_of("base-2").begin) == time_of("base-2").begin
     assert coat_ahead(TIMES, TIMES[-1].end) is None
 

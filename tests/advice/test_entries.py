@@ -12,7 +12,7 @@ from sprayadvisor.advice.entries import day_weather, entry, pot_life_min
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.model import Colour, Panel, Part
 from sprayadvisor.advice.policy import Moment, Policy
-from sprayadvisor.advice.sheet import PotLife
+from sprayadvisor.advice.sheet_mixing import PotLife
 from sprayadvisor.advice.verdict import Word
 
 POLICY = Policy()
@@ -33,18 +33,20 @@ def local(when: datetime) -> time:
 
 
 def test_coats_are_told_in_order_with_what_they_meet():
-    """Primer, base and clear each have their time, panel, dew point, flash and choice."""
+    """Each product has its time, panel, dew point, flash and choice."""
     made = told()
-    assert [line.role for line in made.coats] == ["primer", "base", "clear"]
+    order = ["promoter", "primer", "base", "clear", "blender"]
+    assert [line.role for line in made.coats] == order
+    assert [line.single for line in made.coats] == [True, False, False, False, False]
     assert [line.at for line in made.coats] == sorted(line.at for line in made.coats)
     for line in made.coats:
         assert line.panel_temp_c - line.dew_point_c == pytest.approx(line.dew_margin_k, abs=1e-6)
         assert line.flash_expected_min is not None
-        met = line.panel_temp_c if line.warmed_to_c is None else line.warmed_to_c
+        met = line.panel_temp_c if line.met_temp_c is None else line.met_temp_c
         assert all(choice.suits(met) for choice in line.choices)
-    base = made.coats[1]
+    base = made.coats[2]
     assert (base.flash_printed_min, base.pot_life_min) == (4.0, None)
-    assert made.coats[0].flash_expected_min >= made.coats[0].flash_printed_min  # a floor for primer
+    assert made.coats[1].flash_expected_min >= made.coats[1].flash_printed_min  # a floor for primer
 
 
 def test_commitment_runs_from_the_first_base_coat_to_the_end_of_the_bake():
@@ -52,7 +54,7 @@ def test_commitment_runs_from_the_first_base_coat_to_the_end_of_the_bake():
     made = told()
     bars = {bar.name: bar for bar in made.chart.stages}
     assert made.commitment == (bars["base, coat 1"].begin, bars["lamp on the clear"].end)
-    assert made.coats[1].at == made.commitment[0]
+    assert made.coats[2].at == made.commitment[0]
 
 
 def test_a_play_that_breaks_off_tells_what_it_reached():
@@ -64,20 +66,33 @@ def test_a_play_that_breaks_off_tells_what_it_reached():
     assert made.windows == ()
 
 
-def test_a_coat_on_cold_metal_is_told_with_what_the_lamp_warms_it_to():
-    """Before primer and base, which the process warms; a mild panel is left as it is."""
-    cold = told(weather=outlook(air_temp_c=lambda h: 9.0 + 0 * h, rh_pct=60.0))
-    warmed = {line.role: line.warmed_to_c for line in cold.coats}
-    assert warmed == {"primer": 30.0, "base": 24.0, "clear": None}
-    assert {line.warmed_to_c for line in told().coats} == {None}
-
-
 def test_pot_life_is_that_of_a_cup_in_the_shade_kept_warm():
     """Neither of metal in the sun nor of a cold yard: in the cold the cup is kept at 20 °C."""
     for air_temp_c, expected in ((4.0, 25.0), (20.0, 25.0), (30.0, 12.0)):
         made = told(weather=outlook(air_temp_c=air_temp_c, rh_pct=50.0))
         clear = {line.role: line for line in made.coats}["clear"]
         assert clear.pot_life_min == pytest.approx(expected), air_temp_c
+
+
+def test_a_coat_on_cold_metal_is_told_with_what_the_lamp_warms_it_to():
+    """Right before promoter and primer; hands come between lamp and base; a mild one is left."""
+    cold = told(weather=outlook(air_temp_c=6.0, rh_pct=60.0))
+    warmed = {line.role: line.warmed_to_c for line in cold.coats}
+    assert warmed == {
+        "promoter": 28.0, "primer": 28.0, "base": 24.0, "clear": None, "blender": None
+    }  # fmt: skip
+    met = {line.role: line.met_temp_c for line in cold.coats}
+    assert (met["promoter"], met["primer"], met["clear"]) == (28.0, 28.0, None)
+    panel = {line.role: line.panel_temp_c for line in cold.coats}["base"]
+    assert panel + 5.0 < met["base"] < 24.0
+    assert {line.warmed_to_c for line in told().coats} == {None}
+
+
+def test_of_a_panel_too_large_for_the_lamp_no_warmth_is_counted_on():
+    """By the time the last place is warm the first is cold again."""
+    large = told(job(repair_area_m2=1.4), outlook(air_temp_c=6.0, rh_pct=60.0)).coats[0]
+    assert large.warmed_to_c == 28.0
+    assert large.met_temp_c == large.panel_temp_c
 
 
 def test_two_pack_indoors_is_told_without_times():
@@ -191,11 +206,12 @@ def test_a_coat_without_a_flash_behind_it_tells_none():
     stages = list(whole.plan.stages)
     stages[first + 1] = replace(stages[first + 1], kind="hand")
     bare = replace(whole, plan=replace(whole.plan, stages=tuple(stages)))
-    assert entry(bare, outlook(), POLICY).coats[0].flash_expected_min is None
+    line = entry(bare, outlook(), POLICY).coats[1]
+    assert (line.flash_expected_min, line.flash_printed_min, line.single) == (None, 5.0, False)
 
 
 def test_the_hardener_is_for_the_metal_the_coat_meets():
     """Cold metal under the lamp first takes the standard hardener, not the one for the cold."""
-    primer = told(weather=outlook(air_temp_c=9.0, rh_pct=60.0)).coats[0]
+    primer = told(weather=outlook(air_temp_c=9.0, rh_pct=60.0)).coats[1]
     assert primer.panel_temp_c < 15.0 <= primer.warmed_to_c
     assert [choice.name for choice in primer.choices] == ["standard"]

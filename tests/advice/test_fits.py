@@ -126,6 +126,16 @@ def test_what_does_not_fit_is_told_with_its_place(stages, place, told):
     assert told in f"{flaw.problem}; {flaw.remedy}"
 
 
+def test_plastic_is_warmed_again_over_promoter_that_has_flashed_off():
+    """It is thin and dry by then; before its flash-off it is not."""
+    thin = sheet(id="thin", kind="promoter", cure=GONE, lamp=GONE)
+    spray = stage("thin", "coat", sheet="thin")
+    matt = stage("f", "flash", sheet="thin", until="next")
+    assert misfits(process(spray, matt, WARM, CLEAR, FLASH, BAKE), SHEETS | {"thin": thin}) == []
+    flaws = misfits(process(spray, WARM, CLEAR, FLASH, BAKE), SHEETS | {"thin": thin})
+    assert "stage “warm” warms the panel while “thin” is wet" in {f.problem for f in flaws}
+
+
 def test_an_edge_is_blended_into_wet_clear():
     """Without a flash between; the lamp's flash follows both."""
     edge = stage("edge", "coat", sheet="edge", within_min=3)

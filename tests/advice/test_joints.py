@@ -164,14 +164,27 @@ def test_a_coat_of_the_same_covers_nothing():
 
 
 def test_a_blended_edge_covers_nothing_either():
-    """The clear below it must be under the lamp in its own time, and the edge in its own."""
+    """It wets the clear below anew: under the lamp in either's time from there."""
     edge = coat("edge", "edge", within=3)
     found = compiled(CLEAR, edge, FLASH, BAKE)
     assert deadlines(found) == [
-        ("bake", "clear", 12, "sheet"),
+        ("bake", "edge", 12, "sheet"),
         ("bake", "edge", 8, "sheet"),
         ("edge", "clear", 3, "process"),
     ]
+
+
+EDGE = {"within_min": 3, "hot_within_min": 2, "hot_from_c": 28, "page": 1}
+
+
+def test_an_edge_follows_the_clear_within_the_minutes_of_its_own_sheet():
+    """Counted from the last coat of the clear to the first of its own; alone it follows nothing."""
+    sheets = SHEETS | {"edge": sheet(id="edge", kind="blender", cure=GONE, lamp=GONE, edge=EDGE)}
+    edge = stage("edge", "coat", sheet="edge", coats=2)
+    found = plan(DOOR, (stage("clear", "coat", coats=2), edge, FLASH, BAKE), sheets)
+    assert ("edge-1", "clear-2", 3, "sheet") in deadlines(found)
+    assert [d for d in deadlines(found) if d[0] == "edge-2"] == []
+    assert deadlines(plan(DOOR, (edge,), sheets)) == []
 
 
 def test_without_a_lamp_air_drying_is_late_for_nothing():

@@ -43,7 +43,7 @@ WEATHERS = [
     ({"wet_hour_mm": 1.0}, Word.NO_GO, "wet_hour_mm", Level.STOP),
     ({"rh_pct": 97.0}, Word.NO_GO, "rh_pct", Level.STOP),
     ({"wind_10m_ms": 9.9, "gust_10m_ms": 10.0}, Word.NO_GO, "wind_ms", Level.STOP),
-    ({"wind_10m_ms": 7.5, "gust_10m_ms": 9.0}, Word.CARE, "wind_ms", Level.INSIDE),
+    ({"wind_10m_ms": 5.0, "gust_10m_ms": 7.0}, Word.CARE, "wind_ms", Level.INSIDE),
     ({"gust_10m_ms": 25.0}, Word.NO_GO, "gust_ms", Level.STOP),
     ({"air_temp_c": 6.0, "rh_pct": 60.0}, Word.CARE, "panel_temp_c", Level.INSIDE),
     ({"air_temp_c": 0.5, "rh_pct": 60.0}, Word.NO_GO, "air_temp_c", Level.STOP),

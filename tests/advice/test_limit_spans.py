@@ -240,3 +240,42 @@ def test_what_is_sanded_minds_no_specks(kind):
 def test_agreed_hours_hold_all_the_way():
     """From the first stage to the last."""
     assert held(compiled(*ALL_DAY), "off_hours", "booking") == {("look", "show")}
+
+
+EDGE = {"within_min": 3, "hot_within_min": 2, "hot_from_c": 28, "page": 1}
+
+
+def blended(*between, hot=True):
+    """Return the plan of a clear with a blended edge, with something done between the two."""
+    edge = EDGE if hot else {"within_min": 3, "page": 1}
+    paper = sheet(id="edge", kind="blender", cure=GONE, lamp=GONE, edge=edge)
+    spray = stage("edge", "coat", sheet="edge", coats=2)
+    return compiled(stage("clear", "coat"), *between, spray, FLASH, BAKE, COOL, edge=paper)
+
+
+def test_clear_below_a_blended_edge_stays_open_and_flashes_off_with_it():
+    """Temperatures of both hold to the end of the flash, dew and rain to the end of the lamp."""
+    found = blended()
+    for quantity in ("panel_temp_c", "rh_pct"):
+        assert held(found, quantity, "sheet") == {("clear", "flash"), ("edge-1", "flash")}
+    for quantity in ("dew_margin_k", "wet_hour_mm"):
+        assert held(found, quantity, "sheet") == {("clear", "bake"), ("edge-1", "bake")}
+    assert held(found, "wind_ms") == {("clear", "clear"), ("edge-1", "edge-2")}
+
+
+@pytest.mark.parametrize(
+    ("between", "hot", "asked"),
+    [
+        ((), True, False),
+        ((stage("swap", "hand", minutes=2),), True, False),
+        ((stage("swap", "hand", minutes=3),), True, True),
+        ((stage("swap", "hand", minutes=3),), False, False),
+        ((stage("f", "flash", until="coat"),), True, True),
+    ],
+)
+def test_an_edge_that_comes_late_for_hot_metal_asks_for_cooler_metal(between, hot, asked):
+    """Minutes that are always the same are known beforehand; a flash-off may take any."""
+    spans = [s for s in blended(*between, hot=hot).spans if s.check.stop_max == 28]
+    assert [(s.check.quantity, s.first, s.last) for s in spans] == (
+        [("panel_temp_c", len(between) + 1, len(between) + 1)] if asked else []
+    )

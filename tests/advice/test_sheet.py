@@ -6,7 +6,8 @@ import pytest
 from paint import GONE, SHEET, changed, sheet
 from pydantic import ValidationError
 
-from sprayadvisor.advice.sheet import Choice, Origin, Sheet
+from sprayadvisor.advice.sheet import Origin, Sheet
+from sprayadvisor.advice.sheet_mixing import Choice
 
 NUMBERS = ["limits.rh_pct.inside_max", "flash.between_min", "coats.least", "cure.stall_temp_c"]
 
@@ -48,6 +49,18 @@ def test_the_sheet_the_others_are_changed_from_is_good():
         ("coats.most", 0, "greater than or equal to 1"),
         ("coats.least", 4, "least is more than most; swap them"),
         ("pot_life", {"at_20_c_min": 10, "at_30_c_min": 20, "page": 1}, "at_30_c_min is longer"),
+        ("flash.blower_between_min", 5, "blower_between_min is longer than between_min; swap"),
+        ("flash.blower_before_next_min", 7, "blower_before_next_min is longer than before_next"),
+        ("flash.blower_between_min", 2, "does not go with a solvent-borne product; remove it"),
+        ("edge", {"within_min": 3, "page": 1}, "does not go with a clear; remove it"),
+        ("edge", {"within_min": 3, "hot_from_c": 28, "page": 1}, "give both or neither"),
+        (
+            "edge",
+            {"within_min": 3, "hot_within_min": 4, "hot_from_c": 28, "page": 1},
+            "hot_within_min is longer than within_min; swap them",
+        ),
+        ("spread", {"ml_m2_coat": 100, "least_ml": 0, "page": 1}, "greater than 0"),
+        ("recoat", {"rekey_after_h": 0, "page": 1}, "greater than 0"),
         ("kind", "polish", "Input should be 'filler'"),
         ("id", "Clear X", "should match pattern"),
         ("name", "two\nlines", "should match pattern"),
@@ -151,3 +164,13 @@ def test_a_table_names_page_and_revision_it_was_read_from():
 def test_every_origin_has_words(origin, words):
     """A verdict can name where a bound comes from."""
     assert str(origin) == words
+
+
+@pytest.mark.parametrize(
+    ("panel_c", "rh_pct", "suits"),
+    [(20.0, 50.0, False), (20.0, 39.0, True), (28.0, 80.0, True), (20.0, math.nan, False)],
+)
+def test_a_choice_may_be_for_dry_air_too(panel_c, rh_pct, suits):
+    """Warm enough or dry enough; what is not known speaks for nothing."""
+    slow = Choice(what="additive", name="slow", from_c=27, or_drier_than_pct=40, page=1)
+    assert slow.suits(panel_c, rh_pct) is suits

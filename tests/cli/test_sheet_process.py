@@ -61,8 +61,21 @@ def own_sheets(*texts: str) -> Path:
 @pytest.mark.parametrize(
     ("group", "ids"),
     [
-        ("sheet", ["base-solvent", "clear-2k-quick", "primer-2k-fast"]),
-        ("process", ["bumper-corner", "door-scuff"]),
+        (
+            "sheet",
+            [
+                *("adhesion-promoter", "base-solvent", "base-water", "blending-solvent"),
+                *("clear-2k-quick", "clear-2k-standard", "filler-finishing", "primer-2k-fast"),
+            ],
+        ),
+        (
+            "process",
+            [
+                *("bonnet-front-edge", "bumper-corner", "door-scuff", "fill-and-prime"),
+                *("lower-quarter-dent", "mirror-shell", "nib-polish", "paint-primed"),
+                "wheel-arch-edge",
+            ],
+        ),
     ],
 )
 def test_lists_name_what_is_usable(group, ids):
@@ -155,15 +168,15 @@ def test_a_process_is_shown_stage_by_stage():
         "Invented timings, for trials only.",
         "wash wash, degrease, blow the 10 0:05 needs no rain; air from 2 gaps, dry °C; safe stop",
         "may wait 60 min",
-        "base base 8 1:58 2 coats; needs paint light; within 10 min; NO WAY BACK from here",
-        "blend blend coat 2 2:10 1 coat; needs paint light",
-        "mix-clear mix the clear 4 2:12 alongside blend-flash",
-        "clear-lamp lamp on the clear 9 2:40 within 15 min",
+        "base base 8 2:10 2 coats; needs paint light; within 10 min; NO WAY BACK from here",
+        "blend blend coat 2 2:22 1 coat; needs paint light",
+        "mix-clear mix the clear 4 2:24 alongside blend-flash",
+        "clear-lamp lamp on the clear 9 2:55 within 15 min",
         "film down; safe stop after it",
-        "primer-warm lamp on the cold metal 8 0:55 warms to 30 °C; where colder than 15 °C; 8 min",
-        "polish-cool cool below 30 °C 1 3:02 to 30 °C",
+        "primer-warm lamp on the plastic again 8 1:11 warms to 28 °C; where colder than 15 °C; 8",
+        "polish-cool cool below 30 °C 1 3:17 to 30 °C",
         "panel from 3 °C to 30 °C; may wait 60 min; wants hard paint",
-        "In a row at the printed minutes: 3 h 26 min.",
+        "In a row at the printed minutes: 3 h 39 min.",
     ):
         assert words in shown
 
@@ -173,12 +186,12 @@ def test_a_process_is_shown_as_it_goes_without_a_lamp_and_on_plastic():
     bare = words_of(run("process", "show", "bumper-corner", "--no-lamp"))
     assert "clear-lamp lamp on the clear 90 " in bare
     assert "polish wet-flat the nibs, polish left out here" in bare
-    assert "primer-warm lamp on the cold metal left out here" in bare
+    assert "base-warm lamp on the cold primer left out here" in bare
     assert "Note: no lamp runs here to warm cold metal before a coat" in bare
     assert "Note: wet-flat the nibs, polish: another day, the paint only air-dries here." in bare
     plastic = words_of(run("process", "show", "bumper-corner", "--plastic"))
-    assert "clear-lamp lamp on the clear 14 2:40" in plastic
-    assert "In a row at the printed minutes: 3 h 31 min." in plastic
+    assert "clear-lamp lamp on the clear 14 2:55" in plastic
+    assert "In a row at the printed minutes: 3 h 44 min." in plastic
 
 
 def test_a_process_without_extras_is_shown_without():
@@ -216,7 +229,7 @@ def test_a_name_that_is_not_known_is_answered_with_the_nearest(group, name, told
 @pytest.mark.parametrize("group", ["sheet", "process"])
 def test_check_says_that_all_is_fine(group):
     """Of everything configured, or of the files named."""
-    assert run(group, "check") == "All is fine: 3 sheets, 2 processes.\n"
+    assert run(group, "check") == "All is fine: 8 sheets, 9 processes.\n"
     path = {"sheet": CLEAR, "process": BUMPER}[group]
     done = CliRunner().invoke(app, [group, "check", str(path)])
     assert (done.exit_code, done.stdout) == (0, f"{path} is fine.\n")
@@ -229,7 +242,7 @@ def test_check_tells_each_fault_on_its_own_line():
     for group in ("sheet", "process"):
         told = refused(group, "check")
         assert [line.split(":")[0] for line in told[:2]] == [f"{folder}/{n}.toml" for n in (0, 1)]
-        assert len(told) == 4  # and two processes that want the sheet
+        assert len(told) == 6  # and four processes that want the sheet
     told = refused("sheet", "check", "own/0.toml", "own/1.toml", str(CLEAR))
     number = "is not a finite number; give a plain one, such as 12 or 4.5."
     assert told == [

@@ -97,7 +97,7 @@ def test_cautions_go_with_every_verdict():
 def test_a_go_names_start_base_coats_and_tightest_check():
     """What a painter needs of a go."""
     shown = both(brief(entries()[0], clashes=()))[0]
-    for words in ("it fits on this forecast", "Tightest: Panel temperature ",
+    for words in ("it fits on this forecast", "Tightest: Wind at the gun ",
                   "in hand to the sheet", "Primer:", "Base:", "Clear:",
                   "between coats, printed 4", "Cool-weather hardener", "No way back:",
                   "under the lamp", "best at 10:15", "Weather:", "First night:"):  # fmt: skip
@@ -293,7 +293,7 @@ def test_a_day_without_start_and_rain_by_the_hour():
 def test_a_wet_coat_and_an_only_start():
     """A panel under the dew point is called wet; a window of one quarter hour is one time."""
     go = entries()[0]
-    coat = replace(go.coats[0], dew_margin_k=-0.5, flash_expected_min=None, choices=())
+    coat = replace(go.coats[1], dew_margin_k=-0.5, flash_expected_min=None, choices=())
     once = replace(go.windows[0], latest=go.windows[0].first, best=go.windows[0].first)
     wet = replace(go, coats=(coat,), windows=(once,))
     facts = {f.label: f.text for f in tell(brief(wet, clashes=()), DISPLAY).jobs[0].facts}

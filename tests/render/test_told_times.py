@@ -8,7 +8,7 @@ from briefs import brief, entries
 from days import EVENING, ZONE
 
 from sprayadvisor.advice.brief import WindowBar
-from sprayadvisor.advice.sheet import Choice
+from sprayadvisor.advice.sheet_mixing import Choice
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told_times
 from sprayadvisor.render.told import tell
@@ -76,7 +76,7 @@ CHOICES = [
 def test_of_one_kind_either_is_mixed_in_and_of_each_kind_one(choices, words):
     """Two hardeners are a choice, a hardener and a thinner are both wanted."""
     made = tuple(Choice(what=what, name=name, page=1) for what, name in choices)
-    said = told_times.coat(replace(GO.coats[0], choices=made), ZONE, DISPLAY)
+    said = told_times.coat(replace(GO.coats[1], choices=made), ZONE, DISPLAY)
     assert words in said
     assert said.endswith(" min.")
 

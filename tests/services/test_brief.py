@@ -238,7 +238,7 @@ def test_the_odds_come_from_an_ensemble_where_there_is_one():
 def test_a_customer_is_told_beforehand_in_the_evening_only():
     """A likelihood that does for care but not for go gives a heads-up tonight, none at seven."""
     gusty = outlook(wind_10m_ms=8.6, gust_10m_ms=10.0)
-    maker = briefs(Jobs(job(ref="GUST")), Skies(hazel=gusty))
+    maker = briefs(Jobs(job(ref="GUST", process="door-scuff")), Skies(hazel=gusty))
     made = maker.make(DAY, Moment.EVENING)
     (entry,) = made.entries
     assert entry.judgement.word is Word.CARE

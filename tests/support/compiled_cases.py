@@ -15,7 +15,7 @@ from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.process import PanelRange, Process, Stage
 from sprayadvisor.advice.rates import clock_rate, pace_minutes
-from sprayadvisor.advice.sheet import Coats, Cure, Flash, Lamp, Limit, Sheet
+from sprayadvisor.advice.sheet import Coats, Cure, Edge, Flash, Lamp, Limit, Sheet
 
 NEVER = ("elapsed_min", "drying", "heating", "forecast")  # no weather: the play says these itself
 DRIVING = ("panel_temp_c", "air_temp_c", "rh_pct", "wind_ms")  # what drying clocks run on
@@ -52,6 +52,7 @@ PATCHES = {
 }
 GRADES = [1.0, 2.0]
 VALUES = {name: st.sampled_from([*PATCHES.get(name, GRADES), NAN, NAN]) for name in BENIGN}
+EDGE = Edge(page=1, within_min=3, hot_within_min=2, hot_from_c=24)
 NEEDS = st.lists(
     st.sampled_from(["no_rain", "dry", "card_light", "paint_light", "soft_light"]),
     max_size=2,
@@ -65,12 +66,14 @@ def sheets(draw: st.DrawFn, role: str, kind: str) -> Sheet:
     between = draw(st.sampled_from([3.0, 5.0, 7.5]))
     before_next = draw(st.sampled_from([5.0, 12.0, 20.0]))
     rain_safe = draw(st.sampled_from([20.0, 35.0]))
+    carrier = draw(st.sampled_from(["solvent", "solvent", "water"]))
+    blown = {"blower_between_min": draw(st.sampled_from([None, between / 2]))}
     inside_c, stop_c = draw(st.sampled_from([(12.0, 5.0), (10.0, 10.0), (15.0, 0.0)]))
     return Sheet(
         id=role,
         name=role,
         kind=kind,
-        carrier=draw(st.sampled_from(["solvent", "solvent", "water"])),
+        carrier=carrier,
         two_pack=False,
         revision="1",
         limits={
@@ -89,7 +92,9 @@ def sheets(draw: st.DrawFn, role: str, kind: str) -> Sheet:
             before_next_min=before_next,
             latest_min=draw(st.sampled_from([None, before_next + 6.0, 60.0])),
             quickest_share=draw(st.sampled_from([1.0, 0.5])),
+            **(blown if carrier == "water" else {}),
         ),
+        edge=EDGE if kind == "blender" and draw(st.booleans()) else None,
         cure=Cure(
             page=1,
             dust_free_min=draw(st.sampled_from([8.0, rain_safe])),
@@ -177,7 +182,9 @@ def _beside(draw: st.DrawFn, role: str, number: int, host: str, film: bool) -> S
 @st.composite
 def processes(draw: st.DrawFn) -> Process:
     """Draw a process: hand work, one or two products, hand work in between and after."""
-    roles = draw(st.sampled_from([["base"], ["primer", "base"], ["base", "clear"]]))
+    roles = draw(
+        st.sampled_from([["base"], ["primer", "base"], ["base", "clear"], ["clear", "edge"]])
+    )
     film = draw(st.sampled_from(["none", "first", "beside"]))
     stages = [draw(_hands("begin", first=True, film="up" if film == "first" else None))]
     for number, role in enumerate(roles):
@@ -216,7 +223,7 @@ def _given_up(plan: Plan, after_min: int) -> Plan:
 def compiled_cases(draw: st.DrawFn) -> Case:
     """Draw sheets, a process, a kit and a panel, compile them, and draw weather and starts."""
     process = draw(processes())
-    kinds = {"primer": "primer", "base": "base", "clear": "clear"}
+    kinds = {"primer": "primer", "base": "base", "clear": "clear", "edge": "blender"}
     papers = {role: draw(sheets(role, kinds[role])) for role in process.sheets}
     material = draw(st.sampled_from([Material.STEEL, Material.PLASTIC]))
     panel = Panel(Part.LEFT_DOOR, Colour.SILVER, material)
