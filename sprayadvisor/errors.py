@@ -3,7 +3,8 @@
     SprayadvisorError            one clear sentence for the person who must act
     ├── FaultsError              several faults found in one go, each with its place and its mend
     │   ├── SettingsError        the settings file or a SPRAYADVISOR_ variable
-    │   └── DataFileError        a sheet or a process
+    │   ├── DataFileError        a sheet or a process
+    │   └── BookingFileError     a file of bookings
     ├── InputError               something a person typed (also a ValueError)
     │   └── RangeError           a number outside what physics allows
     ├── BookingError             no such job, or the job cannot be taken as given
@@ -20,6 +21,7 @@ Anything else that escapes is a defect and is meant to be loud.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -52,10 +54,25 @@ class Fault:
         return f"{': '.join(parts)}: {self.problem}; {self.remedy}."
 
 
+@dataclass(frozen=True, slots=True)
+class RowFault(Fault):
+    """One thing wrong in a table, as somebody who looks at a spreadsheet is told."""
+
+    def __str__(self) -> str:
+        """Return ``file, line 3, column: problem; remedy.`` naming the column once."""
+        parts = [self.where]
+        if self.line:
+            parts.append(f"line {self.line}")
+        if self.field and not self.problem.startswith(self.field):
+            parts.append(self.field)
+        end = "" if self.remedy.endswith("?") else "."
+        return f"{', '.join(parts)}: {self.problem}; {self.remedy}{end}"
+
+
 class FaultsError(SprayadvisorError):
     """Faults that were found together and are told together."""
 
-    def __init__(self, faults: tuple[Fault, ...] | list[Fault]) -> None:
+    def __init__(self, faults: Sequence[Fault]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
@@ -68,8 +85,20 @@ class DataFileError(FaultsError):
     """A sheet or a process cannot be used; nothing of it was loaded."""
 
 
+class BookingFileError(FaultsError):
+    """A file of bookings cannot be used; nothing of it was taken."""
+
+
 class InputError(SprayadvisorError, ValueError):
-    """Something a person typed cannot be understood or cannot be true."""
+    """Something a person typed cannot be understood or cannot be true.
+
+    Attributes:
+        field: of the form, where one is at fault; else empty.
+    """
+
+    def __init__(self, sentence: str, *, field: str = "") -> None:
+        self.field = field
+        super().__init__(sentence)
 
 
 class RangeError(InputError):

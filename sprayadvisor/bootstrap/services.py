@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sprayadvisor.advice.model import Site
 from sprayadvisor.bootstrap.weather import WeatherServices
+from sprayadvisor.errors import InputError
 from sprayadvisor.settings import Settings
 
 if TYPE_CHECKING:
     from sprayadvisor.adapters.keys import KeyFile
     from sprayadvisor.adapters.store.upkeep import SqlUpkeep
     from sprayadvisor.services.board import Board
+    from sprayadvisor.services.booking_files import BookingFiles
     from sprayadvisor.services.bookings import Bookings
     from sprayadvisor.services.brief import Briefs
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
@@ -37,6 +40,18 @@ class Services(WeatherServices):
         from sprayadvisor.services.bookings import Bookings
 
         return Bookings(store=SqlBookings(self.engine), catalogue=self.catalogue, now=self.now)
+
+    def booking_files(self, separator: str = "comma") -> BookingFiles:
+        """Return what reads and writes files of bookings.
+
+        Args:
+            separator: between the cells of a file that is written: comma, semicolon or tab.
+        """
+        from sprayadvisor.adapters.csv_bookings import SEPARATORS, CsvBookings
+        from sprayadvisor.services.booking_files import BookingFiles
+        from sprayadvisor.services.row_form import NUMBERS
+
+        return BookingFiles(self.bookings, CsvBookings(SEPARATORS[separator], NUMBERS))
 
     @cached_property
     def progress(self) -> Progress:
@@ -147,6 +162,20 @@ class Services(WeatherServices):
 
         sender = self.settings.mail.sender_address
         return BriefFiles(write_whole, self.display, sender, self.settings.recipients)
+
+    @staticmethod
+    def write_file(path: Path, content: bytes, *, force: bool = False) -> None:
+        """Write a file whole, for its owner's eyes only.
+
+        Raises:
+            InputError: it is there and ``force`` is not said.
+            StoreError: it cannot be written.
+        """
+        from sprayadvisor.adapters.whole_files import write_whole
+
+        if path.exists() and not force:
+            raise InputError(f"{path} is there already; add --force to replace it.")
+        write_whole(path, content)
 
     @cached_property
     def outbox(self) -> Outbox:

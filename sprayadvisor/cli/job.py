@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from sprayadvisor.cli import job_files
 from sprayadvisor.cli.job_shown import in_short, lines, print_table
 from sprayadvisor.cli.plain import plain
 from sprayadvisor.services.job_fields import FORM_FIELDS, JobField, Kind
@@ -189,6 +190,11 @@ def spoiled(
     """Say that a job was spoiled, and why. It is looked at no more."""
     job = _progress(ctx).spoiled(ref, why, by=_BY)
     typer.echo(f"Spoiled {in_short(job)}.")
+
+
+app.command(name="import")(job_files.import_jobs)
+app.command(name="export")(job_files.export_jobs)
+app.command()(job_files.columns)
 
 
 def _progress(ctx: typer.Context) -> Progress:

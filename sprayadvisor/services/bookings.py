@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
-from sprayadvisor.advice.model import Job, JobState, Site, distance_km
+from sprayadvisor.advice.model import Job, JobState, Site
 from sprayadvisor.errors import BookingError, InputError
 from sprayadvisor.services import typed
-from sprayadvisor.services.job_form import read_job, read_site
+from sprayadvisor.services.job_form import read_job
+from sprayadvisor.services.job_sites import site_of
 from sprayadvisor.services.ports import BookingStore, Event, JobEvent, JobForm
-from sprayadvisor.services.weather import SAME_PLACE_DEG, SAME_PLACE_M
 
-_ONE_ROUND_KM = 300.0  # sites of one van lie within a day's drive of each other
 _NUMBERING_TRIES = 10
 
 
@@ -50,11 +49,10 @@ class Bookings:
             BookingError: the reference is taken, or the site's name is taken by another place.
         """
         site = self._site(form, None)
-        job = read_job(form, site, self._today(site), None)
-        self._check_process(job)
-        self._check_day(job)
+        job = read_job(form, site, self.today(site), None)
+        self.check_new(job)
         if job.ref:
-            self.store.add(job, self._moment(), by=by)
+            self.store.add(job, self.moment(), by=by)
             return job
         return self._add_numbered(job, by)
 
@@ -69,18 +67,18 @@ class Bookings:
         if form.ref and form.ref != ref:
             raise InputError(f"Job {ref} keeps its reference; add a new job to have another.")
         site = self._site(form, was.site)
-        job = read_job(form, site, self._today(site), was)
+        job = read_job(form, site, self.today(site), was)
         if job == was:
             raise InputError(f"Nothing about job {ref} would change; say what shall.")
         if job.process != was.process:
             self._check_process(job)
         if job.day == was.day:
-            event, note = Event.CHANGED, ", ".join(_differing(was, job))
+            event, note = Event.CHANGED, ", ".join(differing(was, job))
         else:
             self._check_day(job)
             event, note = Event.MOVED, f"{was.day} to {job.day}"
             job = replace(job, times_moved=was.times_moved + 1)
-        self.store.replace(job, self._moment(), event, note, by=by, was=was)
+        self.store.replace(job, self.moment(), event, note, by=by, was=was)
         return job
 
     def cancel(self, ref: str, why: str = "", *, by: str = "") -> Job:
@@ -93,7 +91,7 @@ class Bookings:
         note = typed.line(why, "why")
         was = self.booked(ref)
         job = replace(was, state=JobState.CANCELLED)
-        self.store.replace(job, self._moment(), Event.CANCELLED, note, by=by, was=was)
+        self.store.replace(job, self.moment(), Event.CANCELLED, note, by=by, was=was)
         return job
 
     def get(self, ref: str) -> Job:
@@ -134,9 +132,9 @@ class Bookings:
         if first_day or everything:
             return self.store.between(first_day or date.min, last, states)
         # No calendar on earth is more than a day behind UTC.
-        earliest = self._moment().date() - timedelta(days=1)
+        earliest = self.moment().date() - timedelta(days=1)
         jobs = self.store.between(earliest, last, states)
-        return tuple(job for job in jobs if job.day >= self._today(job.site))
+        return tuple(job for job in jobs if job.day >= self.today(job.site))
 
     def booked(self, ref: str) -> Job:
         """Return a job that is neither done nor spoiled nor cancelled.
@@ -154,7 +152,7 @@ class Bookings:
         for _ in range(_NUMBERING_TRIES):
             numbered = replace(job, ref=self.store.next_ref())
             try:
-                self.store.add(numbered, self._moment(), by=by)
+                self.store.add(numbered, self.moment(), by=by)
             except BookingError:
                 continue
             return numbered
@@ -162,80 +160,44 @@ class Bookings:
 
     def _site(self, form: JobForm, current: Site | None) -> Site:
         """Return the site that is meant, with what the form says about it."""
-        stored = {site.name: site for site in self.store.sites()}
-        name = (form.site or "").strip() or (current.name if current else "")
-        if not name:
-            raise InputError("The job has no site; give the name of a stored one, or a new one.")
-        base = stored.get(name)
-        site = read_site(form, name, base, stored)
-        # Correcting where a site lies is a change to a job there, never a by-effect of another.
-        if base and (current is None or current.name != name) and not _same_place(base, site):
-            raise BookingError(
-                f"There is another site called {name!r}, {_apart_km(base, site):.0f} km away; "
-                "give this one another name, or change the site through a job there."
-            )
-        if base is None or not _same_place(base, site):
-            _refuse_if_swapped(site, [other for other in stored.values() if other.name != name])
-        return site
+        return site_of(form, current, {site.name: site for site in self.store.sites()})
+
+    def check_new(self, job: Job) -> None:
+        """Refuse a job that cannot be taken on.
+
+        Raises:
+            InputError: its process is not known, or its day is over although it is still booked.
+        """
+        self._check_process(job)
+        if job.state is JobState.BOOKED:
+            self._check_day(job)
 
     def _check_process(self, job: Job) -> None:
         """Refuse a process that is not in the catalogue."""
         if job.process not in self.catalogue.processes:
-            raise InputError(typed.unknown("process", job.process, self.catalogue.processes))
+            unknown = typed.unknown("process", job.process, self.catalogue.processes)
+            raise InputError(unknown, field="process")
 
     def _check_day(self, job: Job) -> None:
         """Refuse a day that is over at the site."""
-        today = self._today(job.site)
+        today = self.today(job.site)
         if job.day < today:
             raise InputError(
                 f"day is {job.day}, which is over; it is {today} in {job.site.zone}: "
-                "give today or a later day."
+                "give today or a later day.",
+                field="day",
             )
 
-    def _today(self, site: Site) -> date:
+    def today(self, site: Site) -> date:
         """Return the date at a site."""
         return self.now().astimezone(ZoneInfo(site.zone)).date()
 
-    def _moment(self) -> datetime:
+    def moment(self) -> datetime:
         """Return this moment in UTC."""
         return self.now().astimezone(UTC)
 
 
-def _refuse_if_swapped(site: Site, others: Sequence[Site]) -> None:
-    """Refuse a place far from all others that would be among them the other way round."""
-    if abs(site.longitude) > 90 or not others:
-        return
-    swapped = replace(site, latitude=site.longitude, longitude=site.latitude)
-    nearest = min(others, key=lambda other: _apart_km(swapped, other))
-    if _apart_km(swapped, nearest) > _ONE_ROUND_KM:
-        return
-    as_given = min(_apart_km(site, other) for other in others)
-    if as_given > _ONE_ROUND_KM:
-        raise InputError(
-            f"latitude {site.latitude:g} and longitude {site.longitude:g} are {as_given:.0f} km "
-            f"from every other site, but the other way round near {nearest.name!r}; "
-            "did you swap them?"
-        )
-
-
-def _apart_km(one: Site, other: Site) -> float:
-    """Return how far two sites are apart, km."""
-    return distance_km(one.latitude, one.longitude, other.latitude, other.longitude)
-
-
-def _same_place(one: Site, other: Site) -> bool:
-    """Return whether two sites may share their weather."""
-    higher_m = 0.0
-    if one.elevation_m is not None and other.elevation_m is not None:
-        higher_m = abs(one.elevation_m - other.elevation_m)
-    return (
-        abs(one.latitude - other.latitude) <= SAME_PLACE_DEG
-        and abs(one.longitude - other.longitude) <= SAME_PLACE_DEG
-        and higher_m <= SAME_PLACE_M
-    )
-
-
-def _differing(was: Job, job: Job) -> list[str]:
+def differing(was: Job | Site, now: Job | Site) -> list[str]:
     """Return the names of what changed; the history must not repeat a customer's details."""
-    names = [field.name for field in fields(Job)]
-    return [name for name in names if getattr(was, name) != getattr(job, name)]
+    names = [field.name for field in fields(was)]
+    return [name for name in names if getattr(was, name) != getattr(now, name)]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
@@ -74,20 +75,34 @@ def read_site(form: JobForm, name: str, base: Site | None, known: Collection[str
     Raises:
         InputError: a field is missing, cannot be understood or cannot be true.
     """
-    _refuse_swapped_numbers(form)
-    changes = _read(form, _SITE_READERS)
-    if form.kerb is not None:
-        changes["kerb"] = form.kerb
-    if form.downwind is not None:
-        changes["downwind"] = _downwind(form.downwind)
+    changes = site_changes(form)
     if base is not None:
         return replace(base, **changes)
     missing = [field for field in ("latitude", "longitude", "zone") if field not in changes]
     if missing:
         near = typed.nearest(name, known)
         hint = f", or did you mean {near!r}?" if near else "."
-        raise InputError(f"Site {name!r} is new; give its {' and '.join(missing)} too{hint}")
+        raise InputError(
+            f"Site {name!r} is new; give its {' and '.join(missing)} too{hint}", field="site"
+        )
     return Site(name=typed.line(name, "site"), **changes)
+
+
+def site_changes(form: JobForm) -> dict[str, Any]:
+    """Return what a form says about its site, by the site's fields.
+
+    Raises:
+        InputError: a field cannot be understood or cannot be true.
+    """
+    with at_field("latitude"):
+        _refuse_swapped_numbers(form)
+    changes = _read(form, _SITE_READERS)
+    if form.kerb is not None:
+        changes["kerb"] = form.kerb
+    if form.downwind is not None:
+        with at_field("downwind"):
+            changes["downwind"] = _downwind(form.downwind)
+    return changes
 
 
 def read_job(form: JobForm, site: Site, today: date, base: Job | None) -> Job:
@@ -104,13 +119,18 @@ def read_job(form: JobForm, site: Site, today: date, base: Job | None) -> Job:
     """
     changes = _read(form, _JOB_READERS)
     if form.day:
-        changes["day"] = typed.day(form.day, "day", today)
+        with at_field("day"):
+            changes["day"] = typed.day(form.day, "day", today)
     if form.arrive:
-        changes["arrive_from"], changes["arrive_to"] = typed.clock_window(form.arrive, "arrive")
+        with at_field("arrive"):
+            window = typed.clock_window(form.arrive, "arrive")
+        changes["arrive_from"], changes["arrive_to"] = window
     if form.heading:
-        changes["heading_deg"] = typed.heading(form.heading, "heading")
+        with at_field("heading"):
+            changes["heading_deg"] = typed.heading(form.heading, "heading")
     if form.panels is not None:
-        changes["panels"] = tuple(_panel(text) for text in form.panels)
+        with at_field("panels"):
+            changes["panels"] = tuple(_panel(text) for text in form.panels)
     if form.may_move is not None:
         changes["may_move"] = form.may_move
     changes["customer"] = _customer(form, base.customer if base else Customer())
@@ -119,13 +139,24 @@ def read_job(form: JobForm, site: Site, today: date, base: Job | None) -> Job:
     return job
 
 
+@contextmanager
+def at_field(field: str) -> Iterator[None]:
+    """Mark what is refused in the block as a fault of this field."""
+    try:
+        yield
+    except InputError as error:
+        error.field = field
+        raise
+
+
 def _read(form: JobForm, readers: Mapping[str, Reader]) -> dict[str, Any]:
     """Return what the form says in the fields that ``readers`` know."""
     said: dict[str, Any] = {}
     for field, reader in readers.items():
         text = getattr(form, field)
         if text:
-            said[field] = reader(text, field)
+            with at_field(field):
+                said[field] = reader(text, field)
         elif text == "" and field in _MAY_BE_EMPTY:
             said[field] = None
     return said
@@ -137,7 +168,9 @@ def _new_job(form: JobForm, site: Site, said: dict[str, Any]) -> Job:
     missing = [name for field, name in needs.items() if field not in said]
     if missing:
         raise InputError(f"The job has no {' and no '.join(missing)}; give that too.")
-    return Job(ref=typed.reference(form.ref or "", "ref"), site=site, **said)
+    with at_field("ref"):
+        ref = typed.reference(form.ref or "", "ref")
+    return Job(ref=ref, site=site, **said)
 
 
 def _refuse_swapped_numbers(form: JobForm) -> None:
@@ -184,16 +217,25 @@ def _panel(text: str) -> Panel:
 
 def _customer(form: JobForm, base: Customer) -> Customer:
     """Return the customer; the faults name a field and never repeat what is in it."""
-    email = base.email if form.email is None else typed.line(form.email, "email")
+    note = form.note if form.note is None else " ".join(form.note.split())
+    email = _told(form.email, base.email, "email")
     if email and "@" not in email.strip("@"):
-        raise InputError("email has no @ inside it; correct the address or leave it out.")
-    note = base.note if form.note is None else " ".join(form.note.split())
+        sentence = "email has no @ inside it; correct the address or leave it out."
+        raise InputError(sentence, field="email")
     return Customer(
-        name=base.name if form.customer is None else typed.line(form.customer, "customer"),
-        phone=base.phone if form.phone is None else typed.line(form.phone, "phone", 40),
+        name=_told(form.customer, base.name, "customer"),
+        phone=_told(form.phone, base.phone, "phone", 40),
         email=email,
-        note=typed.line(note, "note", 2000),
+        note=_told(note, base.note, "note", 2000),
     )
+
+
+def _told(text: str | None, stored: str, field: str, most: int = 200) -> str:
+    """Return a line that was told, else the one that is stored."""
+    if text is None:
+        return stored
+    with at_field(field):
+        return typed.line(text, field, most)
 
 
 def _check(job: Job) -> None:

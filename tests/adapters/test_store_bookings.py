@@ -71,6 +71,19 @@ def test_taken_reference_changes_nothing(store):
     assert len(store.history("J1")) == 1
 
 
+def test_many_are_stored_together_or_not_at_all(store):
+    """Where one reference is taken, none of the others is kept, nor its site."""
+    store.add(PLAIN, NOW)
+    quarry = replace(MILL_LANE, name="Quarry", latitude=47.0)
+    others = [replace(PLAIN, ref="J2", site=quarry), replace(PLAIN, ref="J1")]
+    with pytest.raises(BookingError, match="already a job J1"):
+        store.add_all(others, NOW, by="file")
+    assert store.get("J2") is None
+    assert store.sites() == (MILL_LANE,)
+    store.add_all(others[:1], NOW, by="file")
+    assert store.history("J2") == (JobEvent(NOW, Event.ADDED, "file", ""),)
+
+
 def test_between_orders_and_chooses(store):
     """Both days are included, states are chosen, order is day, arrival, reference."""
     day = PLAIN.day

@@ -3,18 +3,23 @@
 import os
 import threading
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from booked import NOW, PLAIN, jobs, moments
 from hypothesis import HealthCheck, given, settings
 from sqlalchemy import inspect, text
 
+from sprayadvisor.adapters.csv_bookings import CsvBookings
 from sprayadvisor.adapters.store.bookings import SqlBookings
 from sprayadvisor.adapters.store.engine import migrate, open_engine, read, write
 from sprayadvisor.adapters.store.schema import METADATA, REVISION
 from sprayadvisor.adapters.store.snapshots import SqlSnapshots
 from sprayadvisor.errors import BookingError, StoreError
+from sprayadvisor.services.booking_files import BookingFiles
+from sprayadvisor.services.bookings import Bookings
 from sprayadvisor.services.ports import Event, JobEvent, Snapshot
+from sprayadvisor.services.row_form import NUMBERS
 
 URL = os.environ.get("TEST_POSTGRES_URL", "")
 pytestmark = [
@@ -61,6 +66,19 @@ def test_postgres_refuses_a_taken_reference_and_a_stale_change(engine):
     with pytest.raises(BookingError, match="changed by somebody else"):
         store.replace(PLAIN, NOW, Event.CHANGED, was=PLAIN)
     assert store.next_ref() == "J2"
+
+
+def test_postgres_takes_a_file_once(engine, tmp_path):
+    """Jobs of a file are stored together, and the same file again stores nothing."""
+    store = SqlBookings(engine)
+    bookings = Bookings(store, SimpleNamespace(processes={"wing": None}), lambda: NOW)
+    files = BookingFiles(bookings, CsvBookings(numbers=NUMBERS))
+    path = tmp_path / "jobs.csv"
+    path.write_text(files.text_of([PLAIN, replace(PLAIN, ref="J2")]), encoding="utf-8")
+    assert files.take(path).added == ("J1", "J2")
+    assert files.take(path).there == ("J1", "J2")
+    assert store.get("J1") == PLAIN
+    assert len(store.history("J1")) == 1
 
 
 def test_postgres_threads_lose_no_change(engine):

@@ -75,6 +75,10 @@ class MemoryStore:
             raise BookingError(f"There is already a job {job.ref}; give another reference.")
         self._keep(job, JobEvent(at, Event.ADDED, by, ""))
 
+    def add_all(self, jobs, at, *, by=""):
+        for job in jobs:
+            self.add(job, at, by=by)
+
     def get(self, ref):
         return self.jobs.get(ref)
 

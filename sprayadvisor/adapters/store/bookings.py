@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -29,13 +29,15 @@ class SqlBookings:
 
     def add(self, job: Job, at: datetime, *, by: str = "") -> None:
         """Store a new job."""
+        self.add_all((job,), at, by=by)
+
+    def add_all(self, jobs: Sequence[Job], at: datetime, *, by: str = "") -> None:
+        """Store new jobs."""
         with write(self.engine) as connection:
-            _keep_site(connection, job.site)
-            put = insert_into(connection, JOBS).values(job_row(job)).on_conflict_do_nothing()
-            # A row count would do on SQLite, but psycopg gives -1 for an INSERT.
-            if connection.execute(put.returning(JOBS.c.ref)).first() is None:
-                raise BookingError(f"There is already a job {job.ref}; give another reference.")
-            _keep_event(connection, job.ref, JobEvent(at, Event.ADDED, by, ""))
+            for job in jobs:
+                _keep_site(connection, job.site)
+                _put_in(connection, job)
+                _keep_event(connection, job.ref, JobEvent(at, Event.ADDED, by, ""))
 
     def get(self, ref: str) -> Job | None:
         """Return one job."""
@@ -109,6 +111,14 @@ def _get(connection: Connection, wanted: Select[*tuple[Any, ...]], ref: str) -> 
     """Return the job with this reference."""
     row = connection.execute(wanted.where(JOBS.c.ref == ref)).mappings().one_or_none()
     return None if row is None else job_from_row(dict(row))
+
+
+def _put_in(connection: Connection, job: Job) -> None:
+    """Store a new job's row."""
+    put = insert_into(connection, JOBS).values(job_row(job)).on_conflict_do_nothing()
+    # A row count would do on SQLite, but psycopg gives -1 for an INSERT.
+    if connection.execute(put.returning(JOBS.c.ref)).first() is None:
+        raise BookingError(f"There is already a job {job.ref}; give another reference.")
 
 
 def _keep_site(connection: Connection, site: Site) -> None:

@@ -2,7 +2,7 @@
 
 Every ``datetime`` that passes a port is aware and in UTC. Dates and times of day are local to the
 site they belong to. Any method of a store may raise ``StoreError``; then nothing was changed.
-What messages leave by is in ``outbox``.
+What messages leave by is in ``outbox``, files of bookings in ``booking_file``.
 """
 
 from __future__ import annotations
@@ -219,6 +219,14 @@ class BookingStore(Protocol):
 
         Raises:
             BookingError: the reference is taken; nothing was stored.
+        """
+        ...
+
+    def add_all(self, jobs: Sequence[Job], at: datetime, *, by: str = "") -> None:
+        """Store new jobs, each with the event ``added``: all of them or none.
+
+        Raises:
+            BookingError: a reference is taken; nothing was stored.
         """
         ...
 
