@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from functools import cached_property
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sprayadvisor.advice.model import Site
 from sprayadvisor.bootstrap.weather import WeatherServices
-from sprayadvisor.errors import InputError
 from sprayadvisor.settings import Settings
 
 if TYPE_CHECKING:
@@ -162,20 +160,6 @@ class Services(WeatherServices):
 
         sender = self.settings.mail.sender_address
         return BriefFiles(write_whole, self.display, sender, self.settings.recipients)
-
-    @staticmethod
-    def write_file(path: Path, content: bytes, *, force: bool = False) -> None:
-        """Write a file whole, for its owner's eyes only.
-
-        Raises:
-            InputError: it is there and ``force`` is not said.
-            StoreError: it cannot be written.
-        """
-        from sprayadvisor.adapters.whole_files import write_whole
-
-        if path.exists() and not force:
-            raise InputError(f"{path} is there already; add --force to replace it.")
-        write_whole(path, content)
 
     @cached_property
     def outbox(self) -> Outbox:

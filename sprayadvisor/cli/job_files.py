@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sprayadvisor.cli.plain import plain
+from sprayadvisor.errors import InputError
 
 if TYPE_CHECKING:
     from sprayadvisor.services.booking_files import Taken
@@ -86,8 +87,11 @@ def export_jobs(
     ] = False,
 ) -> None:
     """Write jobs as CSV, from today on unless said otherwise. It holds customers' details."""
+    from sprayadvisor.bootstrap import write_private
     from sprayadvisor.cli.app import services
 
+    if out is not None and out.exists() and not force:
+        raise InputError(f"{out} is there already; add --force to replace it.")
     built = services(ctx)
     jobs = built.bookings.list(
         first.date() if first else None, last.date() if last else None, everything=everything
@@ -97,7 +101,7 @@ def export_jobs(
         typer.echo(text, nl=False)
         return
     # With the mark spreadsheets take it for UTF-8; without, some show umlauts as two letters.
-    built.write_file(out, text.encode("utf-8-sig"), force=force)
+    write_private(out, text.encode("utf-8-sig"))
     typer.echo(f"Wrote {_jobs(len(jobs))} to {out}.")
 
 
