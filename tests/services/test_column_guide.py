@@ -18,7 +18,7 @@ def test_printed_table_says_the_same(entry):
         f"| `{entry.column}`{MARKS[entry.needed]} | {entry.unit} | {meaning} | `{entry.example}` |"
     )
     text = shipped("config/README.md").read_text(encoding="utf-8")
-    assert row in text.splitlines()
+    assert row in text.splitlines(), f"put this row into config/README.md: {row}"
 
 
 def test_printed_table_has_no_row_too_many():

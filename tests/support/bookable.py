@@ -1,5 +1,6 @@
 """Jobs that a form can bring about, with the texts that files find hardest."""
 
+from dataclasses import fields
 from datetime import date, time
 from types import MappingProxyType
 
@@ -17,6 +18,7 @@ from sprayadvisor.advice.model import (
     Part,
     Power,
     Site,
+    Surface,
     Surroundings,
 )
 
@@ -55,27 +57,35 @@ def bookable_jobs(draw, first_day=date(2027, 5, 10)):
         last.hour * 60 + last.minute + 1 :
     ]
     panels = st.builds(
-        Panel, st.sampled_from(Part), st.sampled_from(Colour), st.sampled_from(Material)
+        Panel,
+        st.sampled_from(Part),
+        st.sampled_from(Colour),
+        st.sampled_from(Material),
+        st.sampled_from(Surface),
     )
-    return Job(
-        ref=draw(st.from_regex(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}", fullmatch=True)),
-        site=draw(sites),
-        panels=tuple(draw(st.lists(panels, min_size=1, max_size=3))),
-        process="wing",
-        day=draw(st.dates(min_value=first_day)),
-        arrive_from=first,
-        arrive_to=last,
-        heading_deg=draw(st.floats(0, 360, exclude_max=True)),
-        car_there_from=draw(st.none() | st.just(first)),
-        back_by=draw(st.none() | st.sampled_from(later)) if later else None,
-        may_move=draw(st.booleans()),
-        times_moved=draw(st.integers(0, 999)),
-        repair_area_m2=draw(st.floats(0.01, 30)),
-        state=draw(st.sampled_from(JobState)),
-        customer=Customer(
+    said = {
+        "ref": draw(st.from_regex(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}", fullmatch=True)),
+        "site": draw(sites),
+        "panels": tuple(draw(st.lists(panels, min_size=1, max_size=3))),
+        "process": "wing",
+        "day": draw(st.dates(min_value=first_day)),
+        "arrive_from": first,
+        "arrive_to": last,
+        "heading_deg": draw(st.floats(0, 360, exclude_max=True)),
+        "car_there_from": draw(st.none() | st.just(first)),
+        "back_by": draw(st.none() | st.sampled_from(later)) if later else None,
+        "driven_until": draw(st.none() | st.just(last)),
+        "washed_until": draw(st.none() | st.just(first)),
+        "may_move": draw(st.booleans()),
+        "times_moved": draw(st.integers(0, 999)),
+        "repair_area_m2": draw(st.floats(0.01, 30)),
+        "state": draw(st.sampled_from(JobState)),
+        "customer": Customer(
             draw(_lines),
             draw(_lines),
             draw(st.sampled_from(["", "a@sample.invalid", "=a@b"])),
             draw(_notes),
         ),
-    )
+    }
+    assert said.keys() == {field.name for field in fields(Job)}, "draw the new field too"
+    return Job(**said)
