@@ -287,6 +287,7 @@ def test_wiped_washed_and_driven_change_one_case_only():
     assert temp[3, NOON] > temp[0, NOON] + 8.0
     assert temp[3, NOON + 3] > temp[0, NOON + 3] + 3.0
     assert temp[0, NOON] + 5.0 < temp[4, NOON] < temp[3, NOON] - 2.0  # a wing, further from it
+    assert temp[3, NOON] == pytest.approx(29.0, abs=0.8)  # pinned: a mean from 60 °C on in 10 °C
 
 
 def test_a_drive_takes_dew_and_cold_off_a_roof_or_wets_it_from_the_road():

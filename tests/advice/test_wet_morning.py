@@ -82,6 +82,25 @@ def test_nothing_is_wiped_that_is_dry_on_arrival_or_out_of_the_morning(arrive):
     assert (wet.wiped_at, wet.again_at) == (None, None)
 
 
+def test_what_more_than_half_of_the_members_say_counts():
+    """Three weathers, of which two are wet: wet until two are dry."""
+    booking = job(panels=(ROOF,), arrive_from=time(15), arrive_to=time(16))
+    alone = [found(booking, weather) for weather in (dewy(), dewy(wind_10m_ms=2.0), outlook())]
+    ends = sorted(wet.until for wet in alone if wet)
+    assert len(ends) == 2
+    assert ends[0] < ends[1]
+    singles = [single(weather) for weather in (dewy(), dewy(wind_10m_ms=2.0), outlook())]
+    together = replace(
+        singles[0],
+        values={name: np.concatenate([one[name] for one in singles]) for name in singles[0].values},
+        wet_hour_mm=np.concatenate([one.wet_hour_mm for one in singles]),
+        sky_emissivity_offset=np.zeros(3),
+        ln_convection=np.zeros(3),
+    )
+    met = climate(together, cases_of(booking, together.starts_utc))
+    assert wet_morning(booking, met).until == ends[0]
+
+
 def test_frost_is_white_before_it_is_water():
     """White while the panel is below freezing, wet until what has thawed is dry."""
     wet = found(job(panels=(ROOF,), arrive_from=time(8), arrive_to=time(9)), dewy(-4.0))
