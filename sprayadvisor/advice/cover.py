@@ -59,18 +59,17 @@ FINE_RAIN_MM_H = 0.5
 BLOWS_IN_MS = 4.0
 
 
-def blows_in(cover: Cover, rain_mm_h: Floats, wind_ms: Floats) -> Floats:
-    """Return 0 where a canopy keeps the rain off, 1 where it comes in or the cover has no say.
+def blows_in(rain_mm_h: Floats, wind_ms: Floats) -> Floats:
+    """Return 0 where a canopy keeps the rain off, 1 where it comes in.
 
     Args:
-        cover: what is above the panel.
         rain_mm_h: rain of the hour, mm.
         wind_ms: mean wind under it, m/s.
 
     Returns:
         Of the same shape; where either is not known the rain counts as coming in.
     """
-    kept_off = (cover is Cover.CANOPY) & (rain_mm_h <= FINE_RAIN_MM_H) & (wind_ms < BLOWS_IN_MS)
+    kept_off = (rain_mm_h <= FINE_RAIN_MM_H) & (wind_ms < BLOWS_IN_MS)
     return np.where(kept_off, 0.0, 1.0)
 
 

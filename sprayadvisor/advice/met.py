@@ -16,7 +16,7 @@ from sprayadvisor.advice.case import Case
 from sprayadvisor.advice.cover import SURROUNDINGS_SKY, blows_in, in_house_shade
 from sprayadvisor.advice.downwind import downwind_level
 from sprayadvisor.advice.members import Members
-from sprayadvisor.advice.model import Site
+from sprayadvisor.advice.model import Cover, Site
 from sprayadvisor.advice.outlook import AirQuality, Floats
 from sprayadvisor.science import convection, humidity, light, panel, sky, sun, wetness, wind
 from sprayadvisor.science.quantities import STEP_MIN
@@ -111,9 +111,9 @@ class Here:
         """Return the rain under the cover, drips included; nothing under a house's roof."""
         if self.shares.rain == 0.0:
             return np.zeros_like(falling)
-        share = self.shares.rain * blows_in(
-            self.case.covered_by, self.air.members.wet_hour_mm, self.wind_ms
-        )
+        share: Floats | float = self.shares.rain
+        if self.case.covered_by is Cover.CANOPY:
+            share = share * blows_in(self.air.members.wet_hour_mm, self.wind_ms)
         return wetness.rain_on_panel_mm(falling, share, self.shares.drip_steps)
 
     def gain_wm2(self) -> Floats:

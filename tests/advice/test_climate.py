@@ -222,13 +222,12 @@ def test_a_canopy_only_takes_rain_away_and_less_of_it_the_worse_the_weather(
     """Never more than in the open; more rain or more wind never means less of it."""
 
     def under(rain_mm, wind_ms):
-        share = covers.blows_in(Cover.CANOPY, np.array([rain_mm]), np.array([wind_ms]))
+        share = covers.blows_in(np.array([rain_mm]), np.array([wind_ms]))
         return float(share[0] * rain_mm)
 
     assert under(rain, wind) <= rain
     assert under(rain, wind) <= under(rain + more_rain, wind)
     assert under(rain, wind) <= under(rain, wind + more_wind)
-    assert covers.blows_in(Cover.OPEN_SKY, np.array([rain]), np.array([wind])) == 1.0
 
 
 def test_house_shade_by_the_clock_takes_the_beam_and_the_low_sun():
