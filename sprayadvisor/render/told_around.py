@@ -18,6 +18,7 @@ from sprayadvisor.advice.brief import (
 )
 from sprayadvisor.advice.downwind import Side
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.words import clock, from_to, listed, sentence
 from sprayadvisor.units import Display
 
@@ -108,6 +109,16 @@ def van_and_air_line(brief: Brief, display: Display) -> list[str]:
     if brief.air_line is not None:
         lines.append(_AIR_LINE[brief.air_line])
     return lines
+
+
+def ask_at_the_car(brief: Brief) -> list[str]:
+    """Return what to ask where nobody said whether the car is driven or washed before the work."""
+    jobs = [e.judgement.job for e in brief.entries if e.judgement.word in (Word.GO, Word.CARE)]
+    unsaid = [job.ref for job in jobs if not (job.driven_until or job.washed_until)]
+    if brief.moment is not Moment.MORNING or not unsaid:
+        return []
+    asked = f"Ask at the car ({listed(unsaid)}): driven or washed within the hour?"
+    return [f"{asked} Then bonnet and wings are hot, or water sits in every gap."]
 
 
 def day_weather(entry: Entry, display: Display) -> str:

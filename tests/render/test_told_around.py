@@ -1,6 +1,7 @@
 """What is in the air, what stands downwind, van and air line: brief, with one thing to do."""
 
 from dataclasses import replace
+from datetime import time
 from types import MappingProxyType
 
 import numpy as np
@@ -21,7 +22,7 @@ from sprayadvisor.render.defects import defect
 from sprayadvisor.render.jsonable import brief_json
 from sprayadvisor.render.limits import limiting_words
 from sprayadvisor.render.told import tell
-from sprayadvisor.render.told_around import downwind, in_the_air, van_and_air_line
+from sprayadvisor.render.told_around import ask_at_the_car, downwind, in_the_air, van_and_air_line
 from sprayadvisor.science.airborne import HAZARDS
 from sprayadvisor.units import Display
 
@@ -199,3 +200,13 @@ def test_care_says_whose_call_it_is_about():
     assert str(Origin("site")) == "what you said of the site"
     assert brief(dusty, moment=Moment.MORNING, clashes=()).air_line is AirLine.USUAL
     assert np.isnan([one.level for one in dusty.air if one.hazard == "pollen"]).all()
+
+
+def test_in_the_morning_is_asked_what_nobody_said_of_the_car():
+    """Of jobs that may be done, with neither drive nor wash stated; not in the evening."""
+    said = told(job(ref="SA1", driven_until=time(8)))
+    unsaid = told(job(ref="UN2"))
+    (line,) = ask_at_the_car(brief(said, unsaid, moment=Moment.MORNING, clashes=()))
+    assert line.startswith("Ask at the car (UN2): driven or washed within the hour?")
+    assert ask_at_the_car(brief(said, moment=Moment.MORNING, clashes=())) == []
+    assert ask_at_the_car(brief(unsaid, moment=Moment.EVENING, clashes=())) == []
