@@ -25,6 +25,7 @@ from sprayadvisor.advice.hours import (
 from sprayadvisor.advice.model import Cover, Job
 from sprayadvisor.advice.outlook import minute_of, time_of
 from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.play import Status
 from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.rates import clock_rate
 from sprayadvisor.advice.tables import Ints, Tables
@@ -144,7 +145,7 @@ def judge_starts(
     """
     steps = np.union1d(agreed, coming)
     chain = chain_of(job, plan, climate, policy, steps)
-    chances = chances_of(chain, steps, climate.n_cases)
+    chances = likelihoods(worst_panel(chain.status(steps), climate.n_cases))
     rank = ranks(chances, thresholds)
     here = np.flatnonzero(np.isin(steps, agreed))
     best = best_of(here, rank, chances)
@@ -186,14 +187,16 @@ def chain_of(job: Job, plan: Plan, climate: Climate, policy: Policy, steps: Ints
     return Chain(Tables.of(plan, quantities, clock_rate), int(steps[0]))
 
 
-def chances_of(chain: Chain, steps: Ints, n_cases: int) -> Likelihoods:
-    """Return how likely a plan fits from each of (start,) steps, as the worst of its panels."""
-    return likelihoods(worst_panel(chain.status(steps), n_cases))
+def odds_of(status: Status, steps: Ints, n_cases: int, thresholds: Thresholds) -> Odds:
+    """Return word and likelihoods of the best of some starts.
 
-
-def odds_of(chain: Chain, steps: Ints, n_cases: int, thresholds: Thresholds) -> Odds:
-    """Return word and likelihoods of the best of (start,) steps."""
-    chances = chances_of(chain, steps, n_cases)
+    Args:
+        status: (level, case·member, start) how the plays of a chain end.
+        steps: (start,) steps of the grid.
+        n_cases: panels of the job.
+        thresholds: how sure is sure enough.
+    """
+    chances = likelihoods(worst_panel(status, n_cases))
     rank = ranks(chances, thresholds)
     best = best_of(np.arange(steps.size), rank, chances)
     inside, stop = (float(chances.sure[level, best]) for level in Level)

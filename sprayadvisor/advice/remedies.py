@@ -14,13 +14,15 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+import numpy as np
+
 from sprayadvisor.advice.case import Case
 from sprayadvisor.advice.checks import Level
-from sprayadvisor.advice.climate import Climate, climate
+from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.hours import arrival_steps, day_bounds
 from sprayadvisor.advice.judge import Judgement, Odds, chain_of, odds_of
 from sprayadvisor.advice.members import Members
-from sprayadvisor.advice.outlook import AirQuality, minute_of, time_of
+from sprayadvisor.advice.outlook import AirQuality, Times, minute_of, time_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.setups import Change, Changed, Setup, Value, changes
@@ -189,25 +191,53 @@ def _at_time(
     return _remedy(found, changed, Odds(window.word, likelihood, window.best), start)
 
 
+@dataclass(frozen=True, slots=True)
+class _Alike:
+    """Setups that are done by one plan, each with a case for every panel: one play serves all."""
+
+    plan: Plan
+    changed: list[Changed]
+    cases: list[Case]
+
+
 def _other_setups(found: Judgement, setup: Setup, world: World) -> Iterator[Remedy]:
     """Yield the changed setups that help, all judged over one climate."""
     members, agreed = _around_the_day(found, world)
-    arrives_min = int(agreed[0]) * STEP_MIN
-    booked = setup.cases(members.starts_utc, arrives_min)
-    wanted: list[tuple[Changed, Plan, list[Case]]] = []
+    groups = _by_plan(found, setup, world, members.starts_utc, int(agreed[0]) * STEP_MIN)
+    if not groups:
+        return
+    cases = [case for group in groups for case in group.cases]
+    whole, first = climate(members, cases, world.air_quality), 0
+    for group in groups:
+        here = whole.cases(first, first + len(group.cases))
+        first += len(group.cases)
+        chain = chain_of(found.job, group.plan, here, world.policy, agreed)
+        parts = np.split(chain.status(agreed), len(group.changed), axis=1)
+        for changed, status in zip(group.changed, parts, strict=True):
+            odds = odds_of(status, agreed, len(found.job.panels), world.thresholds)
+            start = time_of(members.starts_utc, odds.start * STEP_MIN)
+            remedy = _remedy(found, changed, odds, start)
+            if remedy is not None:
+                yield remedy
+
+
+def _by_plan(
+    found: Judgement, setup: Setup, world: World, starts_utc: Times, arrives_min: int
+) -> list[_Alike]:
+    """Return the changed setups that come to anything else than what is booked, by their plans."""
+    booked = setup.cases(starts_utc, arrives_min)
+    groups: list[_Alike] = []
     for changed in changes(setup, world.stock, _too_cold(found)):
         plan = changed.setup.plan(world.policy)
-        cases = changed.setup.cases(members.starts_utc, arrives_min)
-        if plan != found.plan or cases != booked:
-            wanted.append((changed, plan, cases))
-    for (changed, plan, _), here in zip(wanted, _climates(members, wanted, world), strict=True):
-        job = changed.setup.job
-        chain = chain_of(job, plan, here, world.policy, agreed)
-        odds = odds_of(chain, agreed, here.n_cases, world.thresholds)
-        start = time_of(members.starts_utc, odds.start * STEP_MIN)
-        remedy = _remedy(found, changed, odds, start)
-        if remedy is not None:
-            yield remedy
+        cases = changed.setup.cases(starts_utc, arrives_min)
+        if plan == found.plan and cases == booked:
+            continue
+        group = next((group for group in groups if group.plan == plan), None)
+        if group is None:
+            groups.append(group := _Alike(plan, [], []))
+        group.changed.append(changed)
+        group.cases.extend(cases)
+    return groups
 
 
 def _around_the_day(found: Judgement, world: World) -> tuple[Members, Ints]:
@@ -225,20 +255,3 @@ def _too_cold(found: Judgement) -> str | None:
     if limiting is None or plan is None or limiting.check.quantity not in _COLD:
         return None
     return plan.stages[limiting.stage].role
-
-
-def _climates(
-    members: Members, wanted: Sequence[tuple[Changed, Plan, list[Case]]], world: World
-) -> Iterator[Climate]:
-    """Yield the climate of each setup; setups that only differ in their plan share one."""
-    distinct: list[list[Case]] = []
-    for _, _, cases in wanted:
-        if cases not in distinct:
-            distinct.append(cases)
-    if not distinct:
-        return
-    whole = climate(members, [case for cases in distinct for case in cases], world.air_quality)
-    size = len(distinct[0])
-    for _, _, cases in wanted:
-        first = distinct.index(cases) * size
-        yield whole.cases(first, first + size)

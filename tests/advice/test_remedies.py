@@ -324,7 +324,7 @@ def test_a_remedy_is_judged_in_the_weather_the_job_was_judged_in():
     np.testing.assert_array_equal(agreed, arrival_steps(part.starts_utc, setup.job, EVENING))
     met = climate(part, setup.cases(part.starts_utc, 0))
     chain = chain_of(setup.job, setup.plan(POLICY), met, POLICY, agreed)
-    again = odds_of(chain, agreed, met.n_cases, world.thresholds)
+    again = odds_of(chain.status(agreed), agreed, met.n_cases, world.thresholds)
     assert 0.1 < found.likelihood[1] < 0.9
     assert (again.word, again.likelihood) == (found.word, found.likelihood)
 
