@@ -81,28 +81,41 @@ def test_a_longer_span_never_helps(drawn: tuple[Case, int], earlier: int, later:
 
 
 @every
-@given(_a_span(), st.data())
+@given(_a_span(), st.booleans(), st.data())
 def test_worse_weather_for_one_check_never_helps(
-    drawn: tuple[Case, int], data: st.DataObject
+    drawn: tuple[Case, int], falls: bool, data: st.DataObject
 ) -> None:
     """Moving one quantity away from a check that has a bound on one side only opens nothing."""
     case, number = drawn
     span = case.plan.spans[number]
-    low = replace(span.check, inside_max=None, stop_max=None)
-    quantity = low.quantity
+    if falls:
+        one_sided = replace(span.check, inside_max=None, stop_max=None)
+    else:
+        one_sided = replace(span.check, inside_min=None, stop_min=None)
+    quantity = one_sided.quantity
     plan = replace(
         case.plan,
         spans=tuple(
-            replace(s, check=low) if s.check.quantity == quantity else s for s in case.plan.spans
+            replace(s, check=one_sided) if s.check.quantity == quantity else s
+            for s in case.plan.spans
         ),
     )
     steps = case.weather[quantity].shape[1]
     first = data.draw(st.integers(0, steps - 1))
+    by = data.draw(st.floats(0.1, 5.0)) * (-1 if falls else 1)
     worse = case.weather[quantity].copy()
-    worse[:, first : first + data.draw(st.integers(1, 30))] -= data.draw(st.floats(0.1, 5.0))
+    worse[:, first : first + data.draw(st.integers(1, 30))] += by
     before = status_of(case, plan)
     after = status_of(case, plan, case.weather | {quantity: worse})
     assert (after <= before).all()
+
+
+@every
+@given(drawn_cases())
+def test_what_fits_inside_the_sheets_fits_short_of_their_stops(case: Case) -> None:
+    """The inside level asks for all that the stops ask for, and more."""
+    inside, stop = status_of(case)
+    assert (stop[inside == FIT] == FIT).all()
 
 
 @every

@@ -350,3 +350,35 @@ def test_indoors_with_nothing_to_change_nothing_is_judged_again():
     primer = setup.sheets["primer"].model_copy(update={"two_pack": False})
     found, before = helps(replace(setup, sheets={"primer": primer}), outlook(rh_pct=96.0))
     assert (found, before.word) == ((), Word.NO_GO)
+
+
+def test_a_canopy_takes_rain_away_and_nothing_else_of_the_weather():
+    """Air, humidity and wind under it are those of the open; its rain is never more.
+
+    With all else as in the open, its rain lets no start fit that would not fit on a dry day, and
+    spoils none that fits in the open.
+    """
+    rain = np.where(np.arange(5 * 96) % 11 < 4, 0.4, 0.0)
+    weather = outlook(wet_hour_mm=rain, rain_probability_pct=40.0, wind_10m_ms=6.0)
+    members = draw(weather, 8, seed=2, origin=weather.provenance.fetched_at)
+    booked = setup_of(job())
+    met = climate(members, booked.cases(members.starts_utc, 0))
+    under = climate(members, replace(booked, cover=Cover.CANOPY).cases(members.starts_utc, 0))
+    kept = ("air_temp_c", "rh_pct", "dew_point_c", "wind_ms", "gust_ms", "gust_sustained_ms")
+    for quantity in (*kept, "downwind"):
+        np.testing.assert_array_equal(under[quantity], met[quantity])
+    assert (under["wet_hour_mm"] <= met["wet_hour_mm"]).all()
+    assert (under["wet_hour_mm"] < met["wet_hour_mm"]).any()
+
+    def status(wet):
+        values = met.values | {"wet_hour_mm": wet}
+        here = replace(met, values=values)
+        steps = np.arange(2 * 96, 3 * 96)
+        return chain_of(booked.job, booked.plan(POLICY), here, POLICY, steps).status(steps)
+
+    in_open, sheltered, dry = (
+        status(wet) for wet in (met["wet_hour_mm"], under["wet_hour_mm"], 0.0 * met["wet_hour_mm"])
+    )
+    assert (in_open <= sheltered).all()
+    assert (sheltered <= dry).all()
+    assert (in_open < sheltered).any()
