@@ -17,7 +17,7 @@ def test_likelihoods_are_reliable_in_a_world_with_the_errors_they_are_drawn_with
 
 
 def test_with_true_errors_half_as_large_again_sure_things_come_less_often():
-    """The likelihoods are then too sure, and the check sees it; the figures are in DEVELOPERS.md."""
+    """The likelihoods are then too sure, and the check sees it; figures are in DEVELOPERS.md."""
     found = record(CASES, sigma_times=1.5)
     assert not found.reliable
     surest = found.table()[-1]

@@ -1,4 +1,4 @@
-"""Forecasts against what then came: likelihoods given by members, outcomes drawn apart from them."""
+"""Forecasts against what came: likelihoods given by members, outcomes drawn apart from them."""
 
 from __future__ import annotations
 
