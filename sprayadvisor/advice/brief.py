@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from sprayadvisor.advice.downwind import Side
 from sprayadvisor.advice.judge import Judgement
+from sprayadvisor.advice.mixing import Mix
 from sprayadvisor.advice.outlook import Floats, Provenance
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.remedies import Remedy
@@ -44,6 +45,10 @@ class CoatLine:
             unless warmed.
         single: whether nothing of the same is sprayed over it, so that its flash-off is for the
             next product.
+        mixes: each cup of it in the best play.
+        two_pack: hardened with isocyanate.
+        water_borne: spoilt by frost.
+        edge_min: for a blended edge, how soon after the coat below.
     """
 
     role: str
@@ -59,6 +64,10 @@ class CoatLine:
     warmed_to_c: float | None = None
     met_temp_c: float | None = None
     single: bool = False
+    mixes: tuple[Mix, ...] = ()
+    two_pack: bool = False
+    water_borne: bool = False
+    edge_min: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +177,21 @@ class Downwind:
     clear_from: datetime | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class House:
+    """What spends the night in the house and is carried out last.
+
+    Attributes:
+        water_borne: names of products that frost spoils.
+        hardeners: whether any paint is hardened with isocyanate, which damp spoils.
+        warm_box: whether the day is so cold that paint must be kept warm on the way.
+    """
+
+    water_borne: tuple[str, ...] = ()
+    hardeners: bool = False
+    warm_box: bool = False
+
+
 class AirLine(StrEnum):
     """How much water the compressor's line takes up that day."""
 
@@ -239,6 +263,7 @@ class Brief:
         heads_up: jobs that are kept, but whose customers should know tonight that they may move.
         clashes: jobs that run into each other.
         load: what goes into the van.
+        house: what of it spends the night in the house.
         van: how cold the parked van gets in the night at hand, and how hot on the day.
         air_line: how the air line is kept dry; None where nothing is sprayed.
         sources: name of each forecast source used.
@@ -259,6 +284,7 @@ class Brief:
     heads_up: tuple[str, ...] = ()
     clashes: tuple[Clash, ...] = ()
     load: tuple[str, ...] = ()
+    house: House = field(default_factory=House)
     van: VanTemps = field(default_factory=VanTemps)
     air_line: AirLine | None = None
     sources: tuple[str, ...] = ()

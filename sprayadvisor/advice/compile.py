@@ -18,7 +18,7 @@ from sprayadvisor.advice.limits import all_spans
 from sprayadvisor.advice.model import Job, Kit, Material
 from sprayadvisor.advice.plan import Clock, Plan, PlanStage
 from sprayadvisor.advice.policy import Policy
-from sprayadvisor.advice.power import power_notes
+from sprayadvisor.advice.power import can_spray, power_notes
 from sprayadvisor.advice.process import AIR_DRYING, Process, Stage
 from sprayadvisor.advice.sheet import Flash, Lamp, Sheet
 from sprayadvisor.advice.warmth import Warmed, warmed_stages
@@ -106,7 +106,9 @@ def compile_plan(
         spans=all_spans(draft.stages, draft.source, job, kit, policy, process, sheets, warmed),
         deadlines=deadlines(stages, draft.source, blocks, process, sheets),
         sheets=dict(sheets),
-        notes=(*draft.notes, *power_notes(process, job, kit)),
+        notes=tuple(draft.notes),
+        power=tuple(power_notes(process, job, kit)),
+        sprays=can_spray(process, job, kit),
         uses_lamp=any(stage.kind in ("warm", "lamp") for stage in stages),
         warmths=tuple(one.warmth for one in warmed),
     )
@@ -183,6 +185,7 @@ def _add_coats(draft: Draft, stage: Stage) -> None:
             minutes=stage.minutes_each,
             role=role,
             no_return=stage.no_return and number == 1,
+            area_share=stage.area_share or 1.0,
         )
         draft.add(stage, coat)
         if number < coats:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
-from sprayadvisor.advice.brief import AirLine, Clash, Entry, Offer, WindowBar
+from sprayadvisor.advice.brief import AirLine, Clash, CoatLine, Entry, House, Offer, WindowBar
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.model import Kit, Site, distance_km
@@ -18,6 +18,7 @@ DRIVE_KMH = 35.0
 DETOUR = 1.3
 LEAST_DRIVE_MIN = 10.0  # park, unload, ring the bell
 STICKY_DEW_POINT_C = 14.0  # above it a compressor makes water faster than one draining takes out
+WARM_BOX_BELOW_C = 10.0  # paint from a colder van goes on like syrup: common practice
 SLOTS_OFFERED = 3  # customers decide between two or three real slots: common practice
 
 
@@ -113,23 +114,48 @@ def load(entries: Sequence[Entry], kit: Kit) -> tuple[str, ...]:
     items: dict[str, None] = {}
     if any(plan.uses_lamp for plan in plans):
         items["lamp and its stand"] = None
+    coats = [coat for entry in doable for coat in entry.coats]
+    if kit.blower and any(coat.water_borne for coat in coats):
+        items["blower"] = None
     if kit.canopy and any(_may_rain(entry) for entry in doable):
         items["canopy with weights"] = None
     if kit.work_light and plans:
         items["work light"] = None
-    return (*items, *_paints(doable))
+    if any(coat.two_pack for coat in coats):
+        items["air-fed mask with its hose, gloves"] = None
+    return (*items, *_paints(coats))
 
 
-def _paints(entries: Sequence[Entry]) -> list[str]:
-    """Return each product once, with every hardener or thinner its jobs ask for."""
+def house(entries: Sequence[Entry]) -> House:
+    """Return what of the paint of the day spends the night in the house."""
+    doable = [e for e in entries if e.judgement.word in (Word.GO, Word.CARE)]
+    coats = [coat for entry in doable for coat in entry.coats]
+    cold = any(e.weather is not None and e.weather.air_low_c < WARM_BOX_BELOW_C for e in doable)
+    return House(
+        water_borne=tuple(dict.fromkeys(c.sheet_name for c in coats if c.water_borne)),
+        hardeners=any(coat.two_pack for coat in coats),
+        warm_box=cold and bool(coats),
+    )
+
+
+def _paints(coats: Sequence[CoatLine]) -> list[str]:
+    """Return each product once: every hardener or thinner the jobs ask for, and all that is mixed.
+
+    The amount is left out where the sheet of the product says none.
+    """
     chosen: dict[str, dict[str, None]] = {}
-    for coat in (coat for entry in entries for coat in entry.coats):
+    amounts: dict[str, float] = {}
+    for coat in coats:
         of_sheet = chosen.setdefault(coat.sheet_name, {})
         of_sheet.update({f"{choice.name} {choice.what}": None for choice in coat.choices})
-    return [
-        f"{name} with {' and '.join(choices)}" if choices else name
-        for name, choices in chosen.items()
-    ]
+        mixed = sum(mix.ml or 0.0 for mix in coat.mixes)
+        amounts[coat.sheet_name] = amounts.get(coat.sheet_name, 0.0) + mixed
+    return [_paint(name, list(choices), amounts[name]) for name, choices in chosen.items()]
+
+
+def _paint(name: str, choices: Sequence[str], ml: float) -> str:
+    told = f"{name} with {' and '.join(choices)}" if choices else name
+    return f"{told}, {ml:.0f} ml" if ml else told
 
 
 def _may_rain(entry: Entry) -> bool:

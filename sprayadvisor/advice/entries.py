@@ -20,11 +20,12 @@ from sprayadvisor.advice.brief import (
 from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.hours import day_bounds, local_time
 from sprayadvisor.advice.judge import Judgement
+from sprayadvisor.advice.mixing import mixes, pot_life_min
 from sprayadvisor.advice.outlook import Floats, Outlook, minute_of, time_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.play import FIT
 from sprayadvisor.advice.policy import Policy
-from sprayadvisor.advice.sheet_mixing import PotLife
+from sprayadvisor.advice.sheet import Edge
 from sprayadvisor.advice.wet_morning import wet_morning
 from sprayadvisor.science.humidity import dew_point_c
 from sprayadvisor.science.lamp import lift_left_k
@@ -76,11 +77,14 @@ def _coats(judgement: Judgement) -> tuple[CoatLine, ...]:
     if plan is None or play is None or climate is None:
         return ()
     roles = dict.fromkeys(s.role for s in plan.stages if s.kind == "coat" and s.role)
-    lines = [_coat(plan, play, climate, role) for role in roles]
+    area_m2 = judgement.job.repair_area_m2
+    lines = [_coat(plan, play, climate, role, area_m2) for role in roles]
     return tuple(line for line in lines if line is not None)
 
 
-def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine | None:
+def _coat(
+    plan: Plan, play: BestPlay, climate: Climate, role: str, area_m2: float
+) -> CoatLine | None:
     """Return the line of one product, None where its first coat is not reached."""
     stage = plan.first_coat(role)
     if stage is None or play.walk.begins[stage, play.row] < 0:
@@ -111,6 +115,10 @@ def _coat(plan: Plan, play: BestPlay, climate: Climate, role: str) -> CoatLine |
         warmed_to_c=warmed_to_c,
         met_temp_c=None if warmed_to_c is None else met_temp_c,
         single=single,
+        mixes=mixes(plan, play, role, area_m2),
+        two_pack=sheet.two_pack,
+        water_borne=sheet.carrier == "water",
+        edge_min=_edge_min(sheet.edge, met_temp_c),
     )
 
 
@@ -121,6 +129,14 @@ def _warmed_to_c(plan: Plan, play: BestPlay, coat: int) -> float | None:
         return None
     pace = plan.stages[warm].pace
     return pace.goal_temp_c if pace else None
+
+
+def _edge_min(edge: Edge | None, panel_temp_c: float) -> float | None:
+    """Return how soon an edge is to be blended on metal of this temperature."""
+    if edge is None or edge.hot_within_min is None or edge.hot_from_c is None:
+        return edge.within_min if edge else None
+    cool = panel_temp_c < edge.hot_from_c
+    return edge.within_min if cool else edge.hot_within_min
 
 
 def _met_temp_c(
@@ -156,18 +172,6 @@ def _flash_behind(plan: Plan, play: BestPlay, coat: int) -> tuple[float | None, 
 def _runs_off(plan: Plan, play: BestPlay, stage: int) -> bool:
     """Return whether the play stopped in this stage, so that its end says nothing."""
     return int(play.walk.stage[play.row]) == stage and plan.stages[stage].clock is not None
-
-
-def pot_life_min(printed: PotLife | None, paint_temp_c: float) -> float | None:
-    """Return the pot life at a temperature, minutes: it falls by the same factor for each kelvin.
-
-    Drawn through the two printed values; None without them or for NaN. Not stretched beyond 5 and
-    40 °C.
-    """
-    if printed is None or np.isnan(paint_temp_c):
-        return None
-    warm = (float(np.clip(paint_temp_c, 5.0, 40.0)) - 20.0) / 10.0
-    return float(printed.at_20_c_min * (printed.at_30_c_min / printed.at_20_c_min) ** warm)
 
 
 def _commitment(judgement: Judgement) -> tuple[datetime, datetime] | None:

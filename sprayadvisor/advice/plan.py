@@ -145,7 +145,8 @@ class PlanStage:
     when that stage begins. It lasts ``minutes``, or until ``clock`` is done, or, if that is more
     than its minutes, what its ``pace`` says; ``least_min`` is the shortest it may last because of
     the hand work alongside it. What runs alongside has no pace. ``dust_free`` marks the air-drying
-    at whose end nothing sticks to the clear any more.
+    at whose end nothing sticks to the clear any more. ``area_share`` is how much
+    of the repair a coat covers.
     """
 
     id: str
@@ -161,6 +162,7 @@ class PlanStage:
     safe_stop: bool = False
     no_return: bool = False
     dust_free: bool = False
+    area_share: float = 1.0
 
     @property
     def may_be_nothing(self) -> bool:
@@ -215,6 +217,8 @@ class Plan:
     deadlines: tuple[Deadline, ...] = ()
     sheets: dict[str, Sheet] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    power: tuple[str, ...] = ()
+    sprays: bool = True
     uses_lamp: bool = False
     warmths: tuple[Warmth, ...] = ()
 

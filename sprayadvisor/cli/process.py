@@ -72,7 +72,7 @@ def show(
         typer.echo(f"{role}: {sheet.id}, {sheet.name}, revision {sheet.revision}")
     rows = (_row(stage, plan, times, built.display) for stage in process.stages)
     print_grid(("Stage", "What", "Min", "From", "Rules"), rows)
-    for note in plan.notes:
+    for note in (*plan.notes, *plan.power):
         typer.echo(f"Note: {note}.")
     total = max(end for _, end in times)
     typer.echo(f"In a row at the printed minutes: {total // 60} h {total % 60:02} min.")

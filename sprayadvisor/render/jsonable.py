@@ -34,6 +34,11 @@ def brief_json(brief: Brief) -> dict[str, Any]:
             for c in brief.clashes
         ],
         "load": list(brief.load),
+        "from_the_house": {
+            "water_borne": list(brief.house.water_borne),
+            "hardeners": brief.house.hardeners,
+            "warm_box": brief.house.warm_box,
+        },
         "van_low_c": finite(brief.van.low_c),
         "van_high_c": finite(brief.van.high_c),
         "air_line": brief.air_line.value if brief.air_line else None,
@@ -67,6 +72,8 @@ def _job(entry: Entry) -> dict[str, Any]:
         "no_return_from": iso_time(commitment[0], zone),
         "no_return_to": iso_time(commitment[1], zone),
         "windows": [_window(window, zone) for window in entry.windows],
+        "power": list(judgement.plan.power) if judgement.plan else [],
+        "can_spray": judgement.plan.sprays if judgement.plan else None,
         "coats": [_coat(line, zone) for line in entry.coats],
         "wet": _wet(entry, zone),
         "in_the_air": [_air(one, zone) for one in entry.air],
@@ -145,6 +152,16 @@ def _coat(line: CoatLine, zone: str) -> dict[str, Any]:
         "choices": [f"{choice.name} {choice.what}" for choice in line.choices],
         "pot_life_min": line.pot_life_min,
         "warmed_to_c": line.warmed_to_c,
+        "mixes": [
+            {
+                "coats": mix.coats,
+                "ml": mix.ml,
+                "minutes": mix.minutes,
+                "outlasts_pot_life": mix.outlasts(line.pot_life_min),
+            }
+            for mix in line.mixes
+        ],
+        "edge_within_min": line.edge_min,
         "met_temp_c": finite(line.met_temp_c) if line.met_temp_c is not None else None,
     }
 

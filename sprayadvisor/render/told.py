@@ -15,7 +15,7 @@ from sprayadvisor.advice.ensemble import LEAST_RUNS
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.render.cautions import cautions
-from sprayadvisor.render.told_around import ask_at_the_car, van_and_air_line
+from sprayadvisor.render.told_around import ask_at_the_car, from_the_house, van_and_air_line
 from sprayadvisor.render.told_job import ToldJob, tell_job
 from sprayadvisor.render.told_times import IN_HOURS, part_of_day
 from sprayadvisor.render.words import (
@@ -132,6 +132,7 @@ def _day_lines(brief: Brief, display: Display) -> tuple[str, ...]:
     lines += [_clash(clash) for clash in brief.clashes]
     if brief.load:
         lines.append(f"Load: {'; '.join(brief.load)}.")
+    lines += from_the_house(brief)
     lines += van_and_air_line(brief, display)
     lines += ask_at_the_car(brief)
     return tuple(lines)

@@ -121,6 +121,17 @@ def ask_at_the_car(brief: Brief) -> list[str]:
     return [f"{asked} Then bonnet and wings are hot, or water sits in every gap."]
 
 
+def from_the_house(brief: Brief) -> list[str]:
+    """Return what is carried out of the house last, and how it is kept on the way."""
+    kept = list(brief.house.water_borne)
+    if brief.house.hardeners:
+        kept.append("hardeners, dry and shut")
+    lines = [f"Out of the house last: {listed(kept)}."] if kept else []
+    if brief.house.warm_box:
+        lines.append("Cold day: carry the paint in a warm box, so that the cup is at 18 to 22 °C.")
+    return lines
+
+
 def day_weather(entry: Entry, display: Display) -> str:
     """Return the working day's weather in one line."""
     weather = entry.weather

@@ -94,6 +94,7 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
         ("No way back", told_times.commitment(entry)),
         *coats,
         ("Lamp", lamp(entry, display)),
+        ("Power", " ".join(sentence(note) for note in plan.power) if plan else ""),
         ("Downwind", downwind(entry)),
         ("Two-pack", told_verdict.two_pack(entry)),
         ("In the air", in_the_air(entry)),

@@ -147,9 +147,29 @@ def coat(line: CoatLine, zone: str, display: Display) -> str:
             f"{'before what comes next' if line.single else 'between coats'}, "
             f"printed {line.flash_printed_min:.0f}."
         )
+    if line.edge_min is not None:
+        told += f" Begin within {line.edge_min:.0f} min of the coat below."
     pot = f"pot life about {line.pot_life_min:.0f} min" if line.pot_life_min else ""
-    mix = sentence("; ".join(part for part in (_choices(line.choices), pot) if part))
-    return f"{told} {mix}".rstrip()
+    parts = (_choices(line.choices), _cups(line), pot)
+    mix = sentence("; ".join(part for part in parts if part))
+    return f"{told} {mix} {_too_slow(line)}".replace("  ", " ").rstrip()
+
+
+def _cups(line: CoatLine) -> str:
+    """Return how much is mixed, each cup on its own where a bake lies between."""
+    amounts = [f"{mix.ml:.0f}" for mix in line.mixes if mix.ml is not None]
+    fresh = ", each fresh" if len(amounts) > 1 else ""
+    takes = "mix" if line.choices or line.pot_life_min else "take"
+    return f"{takes} {listed(amounts)} ml{fresh}" if amounts else ""
+
+
+def _too_slow(line: CoatLine) -> str:
+    """Return a warning where the paint gels before its coats are on."""
+    late = [mix.minutes for mix in line.mixes if mix.outlasts(line.pot_life_min)]
+    if not late:
+        return ""
+    longest = max(minutes or 0 for minutes in late)
+    return f"Its coats take {longest} min, longer than it lasts: mix each coat fresh."
 
 
 def _margin(line: CoatLine, display: Display) -> str:

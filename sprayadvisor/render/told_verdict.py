@@ -38,8 +38,16 @@ def short(entry: Entry, moment: Moment) -> str:
         return "will not do at the agreed time." if evening else "will not do today as agreed."
     colour = next((line.at for line in entry.coats if line.role == "base"), None)
     base = f", base at {clock(colour, zone)}" if colour else ""
-    start = f"start {clock(best, zone)}{base}; {_sure(entry)}."
+    start = f"start {clock(best, zone)}{base}; {_sure(entry)}.{_no_air(entry)}"
     return start if judgement.word is Word.GO else f"{start} {_care(entry)}"
+
+
+def _no_air(entry: Entry) -> str:
+    """Return that nothing can be sprayed for want of power, which the weather does not mend."""
+    plan = entry.judgement.plan
+    if plan is None or plan.sprays:
+        return ""
+    return " But the compressor cannot run there: bring other power."
 
 
 def _care(entry: Entry) -> str:

@@ -21,7 +21,7 @@ from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Entry
-from sprayadvisor.advice.day import air_line, clashes, heads_up, in_order, load, offers
+from sprayadvisor.advice.day import air_line, clashes, heads_up, house, in_order, load, offers
 from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
@@ -127,6 +127,7 @@ class Briefs:
             heads_up=self._heads_up(entries, moment),
             clashes=clashes(entries),
             load=load(entries, self.kit),
+            house=house(entries),
             van=self._van(weather, day, moment),
             air_line=air_line(entries),
             sources=tuple(dict.fromkeys(_sources(weather))),

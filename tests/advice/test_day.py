@@ -6,8 +6,17 @@ from datetime import UTC, datetime, time, timedelta
 import pytest
 from days import EVENING, KIT, SITE, climate_for, job, outlook, plan_for
 
-from sprayadvisor.advice.brief import AirLine, DayWeather, WindowBar
-from sprayadvisor.advice.day import air_line, clashes, drive_min, heads_up, in_order, load, offers
+from sprayadvisor.advice.brief import AirLine, DayWeather, House, WindowBar
+from sprayadvisor.advice.day import (
+    air_line,
+    clashes,
+    drive_min,
+    heads_up,
+    house,
+    in_order,
+    load,
+    offers,
+)
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.judge import judge
 from sprayadvisor.advice.model import Kit, Power
@@ -83,6 +92,32 @@ def test_load_names_lamp_light_paint_and_choice():
     assert "work light" in items
     assert len(items) == len(set(items))
     assert any(item.startswith("Quick 2K clear with cool-weather hardener") for item in items)
+
+
+def test_load_sums_what_is_mixed_for_all_jobs():
+    """Two clears of 125 ml are 250; where a sheet says no amount none is told."""
+    one, two = told(job()), told(job(ref="T2"))
+    assert "Quick 2K clear with cool-weather hardener, 125 ml" in load([one], KIT)
+    assert "Quick 2K clear with cool-weather hardener, 250 ml" in load([one, two], KIT)
+    bare = replace(one, coats=tuple(replace(coat, mixes=()) for coat in one.coats))
+    assert "Quick 2K clear with cool-weather hardener" in load([bare], KIT)
+    assert "air-fed mask with its hose, gloves" in load([one], KIT)
+
+
+def test_water_borne_paint_and_hardeners_spend_the_night_in_the_house():
+    """With the blower for the one; a warm box on a cold day; nothing of a no-go."""
+    blower = replace(KIT, blower=True)
+    wet = told(job(process="paint-primed"), kit=blower)
+    assert "blower" in load([wet], blower)
+    assert "blower" not in load([wet], KIT)
+    assert "blower" not in load([told(job())], blower)
+    warm = house([told(job())])
+    assert (warm.water_borne, warm.hardeners, warm.warm_box) == ((), True, False)
+    frosty = replace(wet, weather=DayWeather(1.0, 15, 2, 4, (), 0.0, 0.5))
+    kept = house([frosty])
+    assert (kept.water_borne, kept.warm_box) == (("Water-borne base",), True)
+    assert house([told(job(), outlook(wet_hour_mm=1.0))]) == House()
+    assert house([replace(wet, weather=None)]).warm_box is False
 
 
 def test_load_leaves_out_what_no_job_needs():

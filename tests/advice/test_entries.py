@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from days import BUMPER, DAY, EVENING, KIT, ZONE, climate_for, job, outlook, plan_for
 
-from sprayadvisor.advice.entries import day_weather, entry, pot_life_min
+from sprayadvisor.advice.entries import day_weather, entry
 from sprayadvisor.advice.judge import Judgement, judge
+from sprayadvisor.advice.mixing import pot_life_min
 from sprayadvisor.advice.model import Colour, Panel, Part
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.sheet_mixing import PotLife
@@ -215,3 +216,11 @@ def test_the_hardener_is_for_the_metal_the_coat_meets():
     primer = told(weather=outlook(air_temp_c=9.0, rh_pct=60.0)).coats[1]
     assert primer.panel_temp_c < 15.0 <= primer.warmed_to_c
     assert [choice.name for choice in primer.choices] == ["standard"]
+
+
+def test_an_edge_has_fewer_minutes_on_hot_metal():
+    """Three as a rule, two from 28 °C on; no sheet, no minutes."""
+    assert {line.role: line.edge_min for line in told().coats}["blender"] == 3.0
+    hot = told(weather=outlook(air_temp_c=29.0, rh_pct=45.0))
+    assert {line.role: line.edge_min for line in hot.coats}["blender"] == 2.0
+    assert {line.edge_min for line in hot.coats if line.role != "blender"} == {None}

@@ -39,7 +39,7 @@ def at(power: Power):
             Power.SOCKET,
             replace(KIT, compressor_kw=3.2),
             True,
-            ("the compressor draws 3.2 kW and a socket gives 3.0; bring a smaller one or",),
+            ("the compressor draws 3.2 kW and a socket gives 3.0; nothing can be sprayed there",),
         ),
         (
             Power.NONE,
@@ -47,7 +47,7 @@ def at(power: Power):
             False,
             (
                 "the lamp draws 1.5 kW and there is no power here, so it cannot run and the",
-                "the compressor draws 1.1 kW and there is no power here; bring a smaller",
+                "the compressor draws 1.1 kW and there is no power here; nothing can be",
             ),
         ),
         (Power.SOCKET, replace(KIT, lamp_kw=3.0), True, ("lamp and compressor draw 4.1 kW",)),
@@ -62,8 +62,9 @@ def test_what_the_supply_does_not_carry_is_named(power, kit, usable, notes):
     assert booking.lamp_usable(kit) is usable
     found = plan(booking, PAINT, {"clear": sheet()}, kit)
     assert found.uses_lamp is usable
-    assert len(found.notes) == len(notes)
-    for told, begins in zip(found.notes, notes, strict=True):
+    assert found.sprays is (kit.compressor_kw <= kit.supply_kw(power))
+    assert len(found.power) == len(notes)
+    for told, begins in zip(found.power, notes, strict=True):
         assert told.startswith(begins)
 
 

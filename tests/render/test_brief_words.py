@@ -10,7 +10,7 @@ import pytest
 from briefs import NASTY, brief, entries, told
 from days import EVENING, MORNING, SITE, job, outlook
 
-from sprayadvisor.advice.brief import Offer, WindowBar
+from sprayadvisor.advice.brief import House, Offer, WindowBar
 from sprayadvisor.advice.model import Colour, Customer, Panel, Part
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.van import VanTemps
@@ -180,6 +180,15 @@ def test_the_day_is_told_above_the_jobs():
     assert "indoors" not in morning
     assert "not known" in "\n".join(tell(brief(van=VanTemps()), DISPLAY).day_lines)
     assert "indoors" not in "\n".join(tell(brief(van=VanTemps(9.0, 20.0)), DISPLAY).day_lines)
+
+
+def test_what_comes_out_of_the_house_is_told():
+    """Water-borne paint and hardeners by name; a warm box in the cold."""
+    cold = House(("Water-borne base",), hardeners=True, warm_box=True)
+    lines = "\n".join(tell(brief(house=cold), DISPLAY).day_lines)
+    assert "Out of the house last: Water-borne base and hardeners, dry and shut." in lines
+    assert "carry the paint in a warm box" in lines
+    assert "Out of the house" not in "\n".join(tell(brief(), DISPLAY).day_lines)
 
 
 def test_age_of_the_forecast_is_told():

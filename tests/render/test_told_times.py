@@ -8,6 +8,7 @@ from briefs import brief, entries
 from days import EVENING, ZONE
 
 from sprayadvisor.advice.brief import WindowBar
+from sprayadvisor.advice.mixing import Mix
 from sprayadvisor.advice.sheet_mixing import Choice
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told_times
@@ -68,7 +69,7 @@ CHOICES = [
     ([("hardener", "fast")], "Fast hardener;"),
     ([("hardener", "fast"), ("hardener", "standard")], "Fast or standard hardener;"),
     ([("hardener", "fast"), ("thinner", "slow")], "Fast hardener and slow thinner;"),
-    ([], "Pot life about"),
+    ([], "Mix 50 ml; pot life about"),
 ]
 
 
@@ -83,7 +84,7 @@ def test_of_one_kind_either_is_mixed_in_and_of_each_kind_one(choices, words):
 
 def test_a_coat_without_flash_or_pot_life_says_only_what_it_meets():
     """Nothing is printed where the sheet prints nothing."""
-    bare = replace(GO.coats[0], flash_expected_min=None, choices=(), pot_life_min=None)
+    bare = replace(GO.coats[0], flash_expected_min=None, choices=(), pot_life_min=None, mixes=())
     said = told_times.coat(bare, ZONE, DISPLAY)
     assert said.endswith(" in hand.")
     assert "between coats" not in said
@@ -145,3 +146,22 @@ def test_a_coat_on_warmed_metal_says_so():
     assert "lamp" not in told_times.coat(replace(line, warmed_to_c=None), ZONE, DISPLAY)
     said = told_times.coat(replace(line, warmed_to_c=27.0), ZONE, DISPLAY)
     assert "in hand; right before it the lamp warms the panel to 27 °C." in said
+
+
+def test_what_is_mixed_is_told_cup_by_cup_and_what_is_ready_is_taken():
+    """Each cup fresh where a bake lies between; an edge with the minutes it has."""
+    coats = {coat.role: coat for coat in GO.coats}
+    assert "Take 30 ml." in told_times.coat(coats["promoter"], ZONE, DISPLAY)
+    edge = told_times.coat(coats["blender"], ZONE, DISPLAY)
+    assert "Begin within 3 min of the coat below." in edge
+    twice = replace(coats["primer"], mixes=(Mix(1, 30.0, 4), Mix(1, 20.0, 4), Mix(1, None, 4)))
+    assert "mix 30 and 20 ml, each fresh" in told_times.coat(twice, ZONE, DISPLAY)
+
+
+def test_paint_that_gels_before_its_coats_are_on_is_warned_of():
+    """Only where the coats take longer than the pot life."""
+    clear = next(coat for coat in GO.coats if coat.role == "clear")
+    assert "longer than it lasts" not in told_times.coat(clear, ZONE, DISPLAY)
+    slow = replace(clear, mixes=(Mix(2, 125.0, 31),), pot_life_min=25.0)
+    said = told_times.coat(slow, ZONE, DISPLAY)
+    assert said.endswith("Its coats take 31 min, longer than it lasts: mix each coat fresh.")

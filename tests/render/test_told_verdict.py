@@ -147,3 +147,14 @@ def test_a_warmed_panel_is_told_when_after_the_lamp(bounds, words):
     warmed = replace(found, check=replace(found.check, array="panel_temp_c at primer"))
     assert words in limiting_words(warmed, PLAN, "1", DISPLAY)
     assert "lamp" not in limiting_words(found, PLAN, "1", DISPLAY)
+
+
+def test_where_the_compressor_cannot_run_the_decision_says_so():
+    """The weather may fit; without air nothing is sprayed. The power is told with what to do."""
+    go = entries()[0]
+    plan = replace(go.judgement.plan, sprays=False, power=("the compressor draws too much",))
+    dry = replace(go, judgement=replace(go.judgement, plan=plan))
+    shown = tell(brief(dry, clashes=(), ring=()), DISPLAY).jobs[0]
+    assert shown.short.endswith("But the compressor cannot run there: bring other power.")
+    assert facts(dry)["Power"] == "The compressor draws too much."
+    assert "compressor" not in tell(brief(go, clashes=()), DISPLAY).jobs[0].short
