@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from sprayadvisor.services.ports.outbox import Outbox, Transport
     from sprayadvisor.services.ports.signing import Signer
     from sprayadvisor.services.progress import Progress
+    from sprayadvisor.services.record import Records
     from sprayadvisor.services.rhythm import Clock
 
 
@@ -142,6 +143,25 @@ class Services(WeatherServices):
             policy=self.policy,
             kit=self.kit,
             display=self.display,
+            now=self.now,
+        )
+
+    @cached_property
+    def records(self) -> Records:
+        """What is kept of how jobs were done."""
+        from sprayadvisor.adapters.store.readings import SqlReadings
+        from sprayadvisor.adapters.store.records import SqlRecords
+        from sprayadvisor.services.record import Records
+
+        return Records(
+            bookings=self.bookings,
+            weather=self.weather,
+            catalogue=self.catalogue,
+            readings=SqlReadings(self.engine),
+            said=self.said,
+            store=SqlRecords(self.engine),
+            policy=self.policy,
+            kit=self.kit,
             now=self.now,
         )
 

@@ -30,7 +30,7 @@ from sqlalchemy import (
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0009"
+REVISION = "0010"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -130,6 +130,18 @@ READINGS = Table(
     Column("wind_ms", Float(53)),
     Column("mist_s", Float(53)),
     Column("stripe_min", Float(53)),
+)
+
+# What the painter chose to keep of how a job was done, and nothing else.
+RECORDS = Table(
+    "records",
+    METADATA,
+    Column("job", String, ForeignKey("jobs.ref"), primary_key=True),
+    Column("kept_at", UtcDateTime, nullable=False),
+    Column("parts", JSON, nullable=False),
+    Column("coats", JSON, nullable=False),
+    Column("advice", Text, nullable=False),
+    Column("reason", Text, nullable=False),
 )
 
 SNAPSHOTS = Table(

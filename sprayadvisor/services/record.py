@@ -1,0 +1,219 @@
+"""The record of a job: what was noted, read and forecast, put together; kept as the painter wants.
+
+history ── when each coat began ─┐
+readings ─ what was measured ────┼─ draft ── the painter chooses ──▸ kept
+forecast ─ the rest ─────────────┘
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.job_climates import Group, job_climates
+from sprayadvisor.advice.members import single
+from sprayadvisor.advice.model import Job, Kit
+from sprayadvisor.advice.outlook import minute_of
+from sprayadvisor.advice.plan import Plan, PlanStage
+from sprayadvisor.advice.policy import Policy
+from sprayadvisor.advice.record import USUAL, CoatRecord, JobRecord, Met, Part, only
+from sprayadvisor.advice.rest import StageTime, compiled_ids
+from sprayadvisor.advice.setups import Setup
+from sprayadvisor.science.humidity import dew_point_c
+from sprayadvisor.science.quantities import STEP_MIN
+from sprayadvisor.services import typed
+from sprayadvisor.services.bookings import Bookings
+from sprayadvisor.services.brief import Catalogue, WeatherSource
+from sprayadvisor.services.ports import Event
+from sprayadvisor.services.ports.clock import SaidStore
+from sprayadvisor.services.ports.readings import KeptReading, ReadingStore
+from sprayadvisor.services.ports.records import RecordStore
+from sprayadvisor.services.weather import place_key
+
+NEAR = timedelta(minutes=90)  # a reading for the same stage counts if it was taken this near
+_LATER_COAT = re.compile(r"-(?!1$)\d+$")
+_SHOWN = ("panel_temp_c", "air_temp_c", "rh_pct", "dew_margin_k", "wind_ms")
+_READ = ("panel_temp_c", "air_temp_c", "rh_pct", "wind_ms")
+
+
+@dataclass(frozen=True, slots=True)
+class Records:
+    """Drafts, keeps and shows records.
+
+    Attributes:
+        bookings: the jobs; any method here may raise its store's ``StoreError``.
+        weather: the forecasts.
+        catalogue: sheets and processes.
+        readings: what was measured.
+        said: what was advised.
+        store: what the painter chose to keep.
+        policy: the user's bounds.
+        kit: what is in the van.
+        now: the clock, aware.
+    """
+
+    bookings: Bookings
+    weather: WeatherSource
+    catalogue: Catalogue
+    readings: ReadingStore
+    said: SaidStore
+    store: RecordStore
+    policy: Policy
+    kit: Kit
+    now: Callable[[], datetime]
+
+    def of(self, ref: str) -> JobRecord:
+        """Return the record that is kept of a job, else a draft with the usual parts.
+
+        Raises:
+            BookingError: there is no such job.
+        """
+        return self.store.of(self.bookings.get(ref).ref) or only(self.draft(ref), USUAL)
+
+    def draft(self, ref: str) -> JobRecord:
+        """Return all that is known of how a job was done.
+
+        Raises:
+            BookingError: there is no such job.
+        """
+        job = self.bookings.get(ref)
+        said = self.said.newest(job.ref, job.day)
+        advice = said[0][1].word.value if said else ""
+        plan = self._plan(job)
+        if plan is None:
+            return JobRecord(job.ref, frozenset(Part), (), advice)
+        times = next((one.times for _, one in said if one.times), ())
+        climate = self._climate(job)
+        coats = tuple(self._coat(job, plan, stage, times, climate) for stage in _first_coats(plan))
+        return JobRecord(job.ref, frozenset(Part), coats, advice)
+
+    def keep(self, ref: str, parts: Collection[Part], reason: str) -> JobRecord:
+        """Keep these parts of what is known now, and the painter's reason; return the record.
+
+        Raises:
+            InputError: the reason does not fit one line.
+            BookingError: there is no such job.
+        """
+        told = typed.line(" ".join(reason.split()), "reason", 1000)
+        kept = replace(
+            only(self.draft(ref), parts), reason=told, kept_at=self.now().astimezone(UTC)
+        )
+        self.store.keep(kept)
+        return kept
+
+    def forget(self, ref: str) -> None:
+        """Keep nothing of a job any more.
+
+        Raises:
+            BookingError: there is no such job.
+        """
+        self.store.forget(self.bookings.get(ref).ref)
+
+    def _plan(self, job: Job) -> Plan | None:
+        process = self.catalogue.processes.get(job.process)
+        if process is None:
+            return None
+        setup = Setup(job, self.kit, process, self.catalogue.sheets_of(process))
+        return setup.plan(self.policy)
+
+    def _climate(self, job: Job) -> Climate | None:
+        """Return what the forecast says the panels met, None where there is none."""
+        outlook = self.weather.for_sites([job.site], self.policy)[place_key(job.site)].outlook
+        if outlook is None or outlook.missing:
+            return None
+        return job_climates([Group([job], single(outlook))])[job.ref].climate
+
+    def _coat(
+        self,
+        job: Job,
+        plan: Plan,
+        stage: PlanStage,
+        times: tuple[StageTime, ...],
+        climate: Climate | None,
+    ) -> CoatRecord:
+        """Return what is known of one product."""
+        noted = self._noted(job, stage)
+        planned = next((time.begin for time in times if time.id == stage.id), None)
+        at = noted or planned
+        sheet = plan.sheets[stage.role or ""]
+        met = self._met(job, stage, at, climate)
+        here = {one.quantity: one.value for one in met}
+        panel_c, rh_pct = (here.get(name, math.nan) for name in ("panel_temp_c", "rh_pct"))
+        return CoatRecord(
+            stage=stage.name,
+            at=at,
+            noted=noted is not None,
+            met=met,
+            product=sheet.name,
+            revision=sheet.revision,
+            choices=tuple(f"{c.name} {c.what}" for c in sheet.choices if c.suits(panel_c, rh_pct)),
+        )
+
+    def _noted(self, job: Job, stage: PlanStage) -> datetime | None:
+        """Return when the painter said that he begins this stage, on the day of the job."""
+        zone = ZoneInfo(job.site.zone)
+        for event in reversed(self.bookings.history(job.ref)):
+            of_the_day = event.at.astimezone(zone).date() == job.day
+            if event.event is Event.AT and of_the_day and stage.id in compiled_ids(event.note):
+                return event.at
+        return None
+
+    def _met(
+        self, job: Job, stage: PlanStage, at: datetime | None, climate: Climate | None
+    ) -> tuple[Met, ...]:
+        """Return what a coat met: as measured, else as forecast."""
+        if at is None:
+            return ()
+        read = self._reading(job, stage, at)
+        forecast = _forecast(climate, at)
+        values = {name: (value, False) for name, value in forecast.items()}
+        for name in _READ:
+            value = getattr(read.reading, name) if read else None
+            if value is not None:
+                values[name] = (value, True)
+        values |= _margin(values)
+        return tuple(
+            Met(name, *values[name])
+            for name in _SHOWN
+            if name in values and math.isfinite(values[name][0])
+        )
+
+    def _reading(self, job: Job, stage: PlanStage, at: datetime) -> KeptReading | None:
+        """Return the reading for this stage that was taken nearest to its beginning."""
+        near = [
+            kept
+            for kept in self.readings.of(job.ref)
+            if stage.id in compiled_ids(kept.stage) and abs(kept.reading.taken_at - at) <= NEAR
+        ]
+        return min(near, key=lambda kept: abs(kept.reading.taken_at - at), default=None)
+
+
+def _first_coats(plan: Plan) -> list[PlanStage]:
+    """Return the first coat of each stage of the process that sprays something."""
+    coats = [stage for stage in plan.stages if stage.kind == "coat" and stage.role]
+    return [stage for stage in coats if not _LATER_COAT.search(stage.id)]
+
+
+def _forecast(climate: Climate | None, at: datetime) -> dict[str, float]:
+    """Return what the forecast says the first panel met; empty outside of what it covers."""
+    if climate is None:
+        return {}
+    step = minute_of(climate.starts_utc, at) // STEP_MIN
+    if not 0 <= step < len(climate.starts_utc):
+        return {}
+    return {name: float(climate[name][0, step]) for name in (*_SHOWN, "dew_point_c")}
+
+
+def _margin(values: Mapping[str, tuple[float, bool]]) -> dict[str, tuple[float, bool]]:
+    """Return the dew margin anew where something it hangs on was measured."""
+    parts = [values.get(name) for name in ("panel_temp_c", "air_temp_c", "rh_pct")]
+    if any(part is None for part in parts) or not any(part and part[1] for part in parts):
+        return {}
+    panel_c, air_c, rh_pct = (part[0] for part in parts if part)
+    margin = panel_c - float(dew_point_c(air_c, min(max(rh_pct, 1.0), 100.0)))
+    return {"dew_margin_k": (margin, all(part and part[1] for part in parts))}
