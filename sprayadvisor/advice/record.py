@@ -5,10 +5,20 @@ A record can speak for the painter and against him. What of it is kept is his ch
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import math
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
+
+from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.onsite import QUANTITIES, Reading
+from sprayadvisor.advice.outlook import minute_of
+from sprayadvisor.advice.sheet import Sheet
+from sprayadvisor.science.humidity import dew_point_c
+from sprayadvisor.science.quantities import STEP_MIN
+
+_SHOWN = ("panel_temp_c", "air_temp_c", "rh_pct", "dew_margin_k", "wind_ms")
 
 
 class Part(StrEnum):
@@ -101,3 +111,52 @@ def _coat(coat: CoatRecord, parts: frozenset[Part]) -> CoatRecord:
     if Part.PRODUCTS not in parts:
         coat = replace(coat, product="", revision="", choices=())
     return coat
+
+
+def met(climate: Climate | None, at: datetime, read: Reading | None) -> tuple[Met, ...]:
+    """Return what a coat met: as measured, else as forecast; without what is not known.
+
+    Args:
+        climate: of the first panel in its first row; None where there is no forecast.
+        at: when, aware.
+        read: what was measured for it.
+    """
+    values = {name: (value, False) for name, value in _forecast(climate, at).items()}
+    for name in QUANTITIES:
+        value = getattr(read, name) if read else None
+        if value is not None:
+            values[name] = (value, True)
+    values |= _margin(values)
+    return tuple(
+        Met(name, *values[name])
+        for name in _SHOWN
+        if name in values and math.isfinite(values[name][0])
+    )
+
+
+def suited(sheet: Sheet, found: Collection[Met]) -> tuple[str, ...]:
+    """Return the hardener, thinner or additive made for what a coat met; none for what is not."""
+    here = {one.quantity: one.value for one in found}
+    panel_c, rh_pct = (here.get(name, math.nan) for name in ("panel_temp_c", "rh_pct"))
+    return tuple(f"{c.name} {c.what}" for c in sheet.choices if c.suits(panel_c, rh_pct))
+
+
+def _forecast(climate: Climate | None, at: datetime) -> dict[str, float]:
+    """Return what the forecast says the panel met; empty outside of what it covers."""
+    if climate is None:
+        return {}
+    step = minute_of(climate.starts_utc, at) // STEP_MIN
+    if not 0 <= step < len(climate.starts_utc):
+        return {}
+    return {name: float(climate[name][0, step]) for name in _SHOWN}
+
+
+def _margin(values: Mapping[str, tuple[float, bool]]) -> dict[str, tuple[float, bool]]:
+    """Return the dew margin anew where something it hangs on was measured."""
+    parts = [values.get(name) for name in ("panel_temp_c", "air_temp_c", "rh_pct")]
+    known = [part for part in parts if part is not None]
+    if len(known) < len(parts) or not any(measured for _, measured in known):
+        return {}
+    (panel_c, _), (air_c, _), (rh_pct, _) = known
+    margin = panel_c - float(dew_point_c(air_c, min(max(rh_pct, 1.0), 100.0)))
+    return {"dew_margin_k": (margin, all(measured for _, measured in known))}

@@ -7,9 +7,8 @@ forecast ─ the rest ─────────────┘
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -18,14 +17,11 @@ from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.job_climates import Group, job_climates
 from sprayadvisor.advice.members import single
 from sprayadvisor.advice.model import Job, Kit
-from sprayadvisor.advice.outlook import minute_of
 from sprayadvisor.advice.plan import Plan, PlanStage
 from sprayadvisor.advice.policy import Policy
-from sprayadvisor.advice.record import USUAL, CoatRecord, JobRecord, Met, Part, only
+from sprayadvisor.advice.record import USUAL, CoatRecord, JobRecord, Met, Part, met, only, suited
 from sprayadvisor.advice.rest import StageTime, compiled_ids
 from sprayadvisor.advice.setups import Setup
-from sprayadvisor.science.humidity import dew_point_c
-from sprayadvisor.science.quantities import STEP_MIN
 from sprayadvisor.services import typed
 from sprayadvisor.services.bookings import Bookings
 from sprayadvisor.services.brief import Catalogue, WeatherSource
@@ -37,8 +33,6 @@ from sprayadvisor.services.weather import place_key
 
 NEAR = timedelta(minutes=90)  # a reading for the same stage counts if it was taken this near
 _LATER_COAT = re.compile(r"-(?!1$)\d+$")
-_SHOWN = ("panel_temp_c", "air_temp_c", "rh_pct", "dew_margin_k", "wind_ms")
-_READ = ("panel_temp_c", "air_temp_c", "rh_pct", "wind_ms")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,17 +135,15 @@ class Records:
         planned = next((time.begin for time in times if time.id == stage.id), None)
         at = noted or planned
         sheet = plan.sheets[stage.role or ""]
-        met = self._met(job, stage, at, climate)
-        here = {one.quantity: one.value for one in met}
-        panel_c, rh_pct = (here.get(name, math.nan) for name in ("panel_temp_c", "rh_pct"))
+        found = self._met(job, stage, at, climate)
         return CoatRecord(
             stage=stage.name,
             at=at,
             noted=noted is not None,
-            met=met,
+            met=found,
             product=sheet.name,
             revision=sheet.revision,
-            choices=tuple(f"{c.name} {c.what}" for c in sheet.choices if c.suits(panel_c, rh_pct)),
+            choices=suited(sheet, found),
         )
 
     def _noted(self, job: Job, stage: PlanStage) -> datetime | None:
@@ -170,18 +162,7 @@ class Records:
         if at is None:
             return ()
         read = self._reading(job, stage, at)
-        forecast = _forecast(climate, at)
-        values = {name: (value, False) for name, value in forecast.items()}
-        for name in _READ:
-            value = getattr(read.reading, name) if read else None
-            if value is not None:
-                values[name] = (value, True)
-        values |= _margin(values)
-        return tuple(
-            Met(name, *values[name])
-            for name in _SHOWN
-            if name in values and math.isfinite(values[name][0])
-        )
+        return met(climate, at, read.reading if read else None)
 
     def _reading(self, job: Job, stage: PlanStage, at: datetime) -> KeptReading | None:
         """Return the reading for this stage that was taken nearest to its beginning."""
@@ -197,23 +178,3 @@ def _first_coats(plan: Plan) -> list[PlanStage]:
     """Return the first coat of each stage of the process that sprays something."""
     coats = [stage for stage in plan.stages if stage.kind == "coat" and stage.role]
     return [stage for stage in coats if not _LATER_COAT.search(stage.id)]
-
-
-def _forecast(climate: Climate | None, at: datetime) -> dict[str, float]:
-    """Return what the forecast says the first panel met; empty outside of what it covers."""
-    if climate is None:
-        return {}
-    step = minute_of(climate.starts_utc, at) // STEP_MIN
-    if not 0 <= step < len(climate.starts_utc):
-        return {}
-    return {name: float(climate[name][0, step]) for name in (*_SHOWN, "dew_point_c")}
-
-
-def _margin(values: Mapping[str, tuple[float, bool]]) -> dict[str, tuple[float, bool]]:
-    """Return the dew margin anew where something it hangs on was measured."""
-    parts = [values.get(name) for name in ("panel_temp_c", "air_temp_c", "rh_pct")]
-    if any(part is None for part in parts) or not any(part and part[1] for part in parts):
-        return {}
-    panel_c, air_c, rh_pct = (part[0] for part in parts if part)
-    margin = panel_c - float(dew_point_c(air_c, min(max(rh_pct, 1.0), 100.0)))
-    return {"dew_margin_k": (margin, all(part and part[1] for part in parts))}

@@ -44,15 +44,6 @@ def test_a_record_comes_back_as_it_was_kept(engine):
     assert store.of("T1") is None
 
 
-def test_a_record_of_no_job_is_refused_and_the_earlier_one_kept(engine):
-    """Nothing is lost when keeping fails."""
-    store = SqlRecords(engine)
-    store.keep(RECORD)
-    with pytest.raises(StoreError, match="database"):
-        store.keep(JobRecord("GONE", frozenset(), (), kept_at=AT))
-    assert store.of("T1") == RECORD
-
-
 @pytest.mark.parametrize("coats", [[{"stage": "x"}], [3], [{"at": "no time"}]])
 def test_a_damaged_record_says_so(engine, coats):
     """One sentence with the mend."""
