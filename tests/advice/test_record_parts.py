@@ -3,11 +3,11 @@
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from days import climate_for, job, outlook
+from days import catalogue, climate_for, job, outlook
 
 from sprayadvisor.advice.onsite import Reading
 from sprayadvisor.advice.outlook import time_of
-from sprayadvisor.advice.record import CoatRecord, JobRecord, Met, Part, met, only
+from sprayadvisor.advice.record import CoatRecord, JobRecord, Met, Part, met, only, suited
 
 CLIMATE = climate_for(job(), outlook())
 AT = time_of(CLIMATE.starts_utc, 2 * 24 * 60 + 11 * 60)
@@ -63,3 +63,12 @@ def test_what_is_not_chosen_is_gone(part):
     assert bool(coat.product) == bool(coat.choices) == (part is Part.PRODUCTS)
     assert bool(kept.advice) == (part is Part.ADVICE)
     assert kept.reason == "late"
+
+
+def test_a_hardener_is_named_for_a_known_panel_alone():
+    """Of a panel nobody knows none is made for it."""
+    sheet = next(one for one in catalogue().sheets.values() if len(one.choices) > 1)
+    warm = suited(sheet, (Met("panel_temp_c", 20.0, True),))
+    assert warm
+    assert all(word in " ".join(c.what for c in sheet.choices) for word in (warm[0].split()[-1],))
+    assert suited(sheet, ()) == ()
