@@ -49,7 +49,7 @@ def engine():
 def test_postgres_brings_every_field_back(engine, job, at):
     """Any job reads back equal to what was stored."""
     with write(engine) as connection:
-        connection.execute(text("TRUNCATE said, job_events, jobs, sites"))
+        connection.execute(text("TRUNCATE said, job_events, jobs, sites CASCADE"))
     store = SqlBookings(engine)
     store.add(job, at)
     assert store.get(job.ref) == job
