@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from sprayadvisor.cli.questions import Question, Values
+from sprayadvisor.cli.questions import PLACE, PLACE_NAME, PLACE_ZONE, Question, Values
 from sprayadvisor.errors import Fault, InputError, SettingsError, SprayadvisorError
 from sprayadvisor.services.coordinates import coordinates
 
@@ -49,19 +50,26 @@ class Asker:
     values: Values = field(default_factory=dict)
 
     def group(self, questions: tuple[Question, ...]) -> None:
-        """Ask some questions, and ask them again while the answers cannot stand.
+        """Ask some questions; ask those again whose answers cannot stand.
 
         Raises:
             SettingsError: they cannot, and nothing may be asked.
         """
+        wanted = {question.setting for question in questions}
+        asked: set[str] = set()
         while True:
             for question in questions:
-                question.drop(self.values)
-                if question.when(self.values):
+                if not question.when(self.values):
+                    question.drop(self.values)
+                    asked.discard(question.setting)
+                elif question.setting in wanted or question.setting not in asked:
+                    question.drop(self.values)
                     question.put(self.values, self._answer(question))
+                    asked.add(question.setting)
             if not (faults := self._faults(questions)):
                 return
             self.complain(SettingsError(faults))
+            wanted = {fault.field for fault in faults} & asked or asked
 
     def complain(self, error: SprayadvisorError) -> None:
         """Say what is wrong before asking anew.
@@ -76,25 +84,29 @@ class Asker:
         for sentence in told or [str(error)]:
             typer.echo(sentence, err=True)
 
-    def line(self, setting: str, text: str, usual: str | None = None, *, hide: bool = False) -> str:
+    def line(self, question: Question, usual: str | None) -> str:
         """Return one answer.
 
         Raises:
             InputError: it must be given and nothing may be asked.
         """
-        if (given := self.given.pop(setting, None)) is not None:
+        if (given := self.given.pop(question.setting, None)) is not None:
             return given
         if not self.silent:
-            shown = bool(usual) and not hide
-            asked = typer.prompt(text, default=usual, hide_input=hide, show_default=shown)
+            # Typed by a program there is no echo to hide, and asking for none would warn of it.
+            hide = question.hidden and sys.stdin.isatty()
+            shown = bool(usual) and not question.hidden
+            asked = typer.prompt(question.text, default=usual, hide_input=hide, show_default=shown)
             return str(asked)
         if usual is None:
-            raise InputError(f"{setting} is not given; give it, or leave --yes out to be asked.")
+            raise InputError(
+                f"{question.setting} is not given; add {question.option}, or leave --yes out to "
+                "be asked."
+            )
         return usual
 
     def _answer(self, question: Question) -> str:
-        usual = question.usual(self.values)
-        return self.line(question.setting, question.text, usual, hide=question.hidden)
+        return self.line(question, question.usual(self.values))
 
     def _faults(self, questions: tuple[Question, ...]) -> list[Fault]:
         """Return what is wrong with the answers to these questions."""
@@ -120,7 +132,7 @@ def ask_for_base(asker: Asker, places: Places) -> None:
         SprayadvisorError: it is none, and nothing may be asked.
     """
     while True:
-        text = asker.line("base.place", "Where the van sleeps: coordinates, map link, or a town")
+        text = asker.line(PLACE, None)
         try:
             asker.values["base"] = _base(asker, text, places)
             loaded(asker.values, {})
@@ -135,13 +147,13 @@ def _base(asker: Asker, text: str, places: Places) -> Values:
     found = None if _has_digits(text) else _chosen(asker, text, places)
     if found is None:
         latitude, longitude = coordinates(text, "place")
-        zone = asker.line("base.zone", "Its time zone", _zone_here())
+        zone = asker.line(PLACE_ZONE, _zone_here())
         where: Values = {"latitude": latitude, "longitude": longitude, "zone": zone}
     else:
         where = {"latitude": found.latitude, "longitude": found.longitude, "zone": found.zone}
         if found.elevation_m is not None:
             where["elevation_m"] = found.elevation_m
-    name = asker.line("base.name", "What you call that place", found.name if found else "Base")
+    name = asker.line(PLACE_NAME, found.name if found else "Base")
     return {"name": name, **where}
 
 

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import functools
+import inspect
 import os
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from sprayadvisor.cli import questions
 from sprayadvisor.cli.app import config_path
 from sprayadvisor.cli.asking import Asker, ask_for_base, loaded
+from sprayadvisor.cli.questions import Question
 from sprayadvisor.errors import DeliveryError, InputError
 
-_Text = Annotated[str | None, typer.Option()]
-_SecretFile = Annotated[Path | None, typer.Option(help="File that holds it.")]
 _KEPT = ("SPRAYADVISOR_DATA_DIR", "STATE_DIRECTORY", "SPRAYADVISOR_FORECAST__GEOCODING_URL")
 _AFTER = """\
 Next:
@@ -23,8 +25,48 @@ Next:
   sprayadvisor serve               let briefs come by themselves"""
 
 
+def _takes_answers(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command an option for every question and hand it what was said as ``given``.
+
+    Typer reads a function's signature; this writes it, so that the questions stand in one place.
+    """
+    by_name = {question.option.strip("-").replace("-", "_"): question for question in questions.ALL}
+
+    @functools.wraps(command)
+    def with_answers(**said: Any) -> None:  # noqa: ANN401 - whatever the command's options give
+        given = {q.setting: _said(q, said.pop(name)) for name, q in by_name.items()}
+        command(given={name: text for name, text in given.items() if text is not None}, **said)
+
+    own = inspect.signature(command, eval_str=True).parameters.values()
+    options = [
+        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=_kind(q))
+        for name, q in by_name.items()
+    ]
+    signature = inspect.Signature([*(p for p in own if p.name != "given"), *options])
+    with_answers.__signature__ = signature  # type: ignore[attr-defined]  # inspect looks for it
+    return with_answers
+
+
+def _kind(question: Question) -> object:
+    """Return the type of the option that answers a question."""
+    text = question.text.rstrip("?")
+    if question.hidden:
+        text = f"File that holds the {text[0].lower()}{text[1:].partition(';')[0]}"
+    kind = Path if question.hidden else str
+    return Annotated[kind | None, typer.Option(question.option, help=f"{text}.")]
+
+
+def _said(question: Question, given: str | Path | None) -> str | None:
+    """Return an answer that came as an option; a secret is in a file."""
+    if isinstance(given, Path):
+        return _secret(given, question.option)
+    return given
+
+
+@_takes_answers
 def init(
     ctx: typer.Context,
+    given: dict[str, str],
     output: Annotated[
         Path | None, typer.Option("--output", "-o", help="File to write.", show_default=False)
     ] = None,
@@ -35,28 +77,6 @@ def init(
     trial: Annotated[
         bool, typer.Option("--trial-mail/--no-trial-mail", help="Send a mail to see it arrive.")
     ] = True,
-    business: _Text = None,
-    recipients: _Text = None,
-    place: Annotated[
-        str | None, typer.Option(help="Where the van sleeps: coordinates, map link, or a town.")
-    ] = None,
-    place_name: _Text = None,
-    zone: _Text = None,
-    mail_host: _Text = None,
-    mail_security: _Text = None,
-    mail_port: _Text = None,
-    mail_username: _Text = None,
-    mail_password_file: _SecretFile = None,
-    mail_sender: _Text = None,
-    forecast_key_file: _SecretFile = None,
-    lamp_kw: _Text = None,
-    lamp_area_m2: _Text = None,
-    blower: _Text = None,
-    canopy: _Text = None,
-    work_light: _Text = None,
-    compressor_kw: _Text = None,
-    evening_brief: _Text = None,
-    morning_brief: _Text = None,
 ) -> None:
     """Ask a few questions, try the mail, and write a settings file.
 
@@ -65,43 +85,33 @@ def init(
     target = output or config_path(ctx) or Path("sprayadvisor.toml")
     if target.exists() and not force:
         raise InputError(f"{target} is there already; add --force to replace it.")
-    given = {
-        "business": business,
-        "recipients": recipients,
-        "base.place": place,
-        "base.name": place_name,
-        "base.zone": zone,
-        "mail.host": mail_host,
-        "mail.security": mail_security,
-        "mail.port": mail_port,
-        "mail.username": mail_username,
-        "mail.password": _secret(mail_password_file, "--mail-password-file"),
-        "mail.sender": mail_sender,
-        "forecast.api_key": _secret(forecast_key_file, "--forecast-key-file"),
-        "kit.lamp_kw": lamp_kw,
-        "kit.lamp_area_m2": lamp_area_m2,
-        "kit.blower": blower,
-        "kit.canopy": canopy,
-        "kit.work_light": work_light,
-        "kit.compressor_kw": compressor_kw,
-        "hours.evening_brief": evening_brief,
-        "hours.morning_brief": morning_brief,
-    }
-    asker = Asker({name: text for name, text in given.items() if text is not None}, silent=yes)
+    if yes:
+        _refuse_gaps(given)
+    asker = Asker(given, silent=yes)
     _ask(asker)
     if trial:
         _try_mail(asker)
     _write(asker, target)
 
 
-def _secret(path: Path | None, option: str) -> str | None:
+def _refuse_gaps(given: dict[str, str]) -> None:
+    """Refuse to go on in silence without what has no usual answer.
+
+    Raises:
+        InputError: naming every option that is missing.
+    """
+    needed = [question for question in questions.ALL if question.setting in questions.NEEDED]
+    missing = [question.option for question in needed if question.setting not in given]
+    if missing:
+        raise InputError(f"--yes needs {' and '.join(missing)}; add that, or leave --yes out.")
+
+
+def _secret(path: Path, option: str) -> str:
     """Return what a file holds, so that no secret stands on the command line.
 
     Raises:
         InputError: it cannot be read.
     """
-    if path is None:
-        return None
     try:
         return path.read_text(encoding="utf-8").strip()
     except (OSError, UnicodeDecodeError) as error:

@@ -10,6 +10,19 @@ from typing import Any
 from sprayadvisor.advice.model import Kit
 
 Values = dict[str, Any]
+
+# Where the option has another name than the setting.
+OPTIONS = {
+    "base.name": "place-name",
+    "mail.host": "mail-host",
+    "mail.security": "mail-security",
+    "mail.port": "mail-port",
+    "mail.username": "mail-username",
+    "mail.password": "mail-password-file",
+    "mail.sender": "mail-sender",
+    "forecast.api_key": "forecast-key-file",
+    "forecast.base_url": "forecast-url",
+}
 _KIT = Kit()
 _YES, _NO = {"yes", "y", "true", "1"}, {"no", "n", "false", "0"}
 
@@ -38,6 +51,12 @@ class Question:
     read: Callable[[str], Any]
     when: Callable[[Mapping[str, Any]], bool] = _always
     hidden: bool = False
+
+    @property
+    def option(self) -> str:
+        """Option of the command that answers it; a secret is read from a file."""
+        flag = OPTIONS.get(self.setting) or self.setting.rpartition(".")[2].replace("_", "-")
+        return f"--{flag}"
 
     def put(self, values: Values, answer: str) -> None:
         """Put an answer where it belongs."""
@@ -115,6 +134,16 @@ def _has_lamp(values: Mapping[str, Any]) -> bool:
     return bool(values.get("kit", {}).get("lamp_kw") != 0)
 
 
+def _has_no_key(values: Mapping[str, Any]) -> bool:
+    return "api_key" not in values.get("forecast", {})
+
+
+# Asked in another way than the rest, for a place may be told by its name.
+PLACE = Question(
+    "base.place", "Where the van sleeps: coordinates, map link, or a town", _is(None), _words
+)
+PLACE_ZONE = Question("base.zone", "Its time zone", _is(None), _words)
+PLACE_NAME = Question("base.name", "What you call that place", _is("Base"), _words)
 ABOUT_YOU = (
     Question("business", "Name of your business", _is(""), _words),
     Question("recipients", "Who gets the briefs: mail addresses, with commas", _is(None), _list),
@@ -148,15 +177,22 @@ WEATHER = (
         _words,
         hidden=True,
     ),
+    Question(
+        "forecast.base_url",
+        "Address of a weather server of your own; empty for none",
+        _is(""),
+        _words,
+        _has_no_key,
+    ),
 )
 VAN = (
     Question("kit.lamp_kw", "Power of your lamp, kW; 0 for none", _is(_KIT.lamp_kw), _number),
     Question("kit.lamp_area_m2", "Area it lights, m²", _is(_KIT.lamp_area_m2), _number, _has_lamp),
-    Question("kit.blower", "A blower for water-borne paint? yes or no", _is(_KIT.blower), _yes),
-    Question("kit.canopy", "A canopy? yes or no", _is(_KIT.canopy), _yes),
+    Question("kit.blower", "A blower for water-borne paint: yes or no", _is(_KIT.blower), _yes),
+    Question("kit.canopy", "A canopy: yes or no", _is(_KIT.canopy), _yes),
     Question(
         "kit.work_light",
-        "A light good enough to match a colour by? yes or no",
+        "A light good enough to match a colour by: yes or no",
         _is(_KIT.work_light),
         _yes,
     ),
@@ -166,4 +202,5 @@ DAY = (
     Question("hours.evening_brief", "The brief for tomorrow comes at", _is("18:00"), _words),
     Question("hours.morning_brief", "The brief for today comes at", _is("06:30"), _words),
 )
-GROUPS = (ABOUT_YOU, MAIL, WEATHER, VAN, DAY)
+ALL = (*ABOUT_YOU, PLACE, PLACE_NAME, PLACE_ZONE, *MAIL, *WEATHER, *VAN, *DAY)
+NEEDED = ("recipients", "base.place")

@@ -1,6 +1,11 @@
 """``init``: questions, a mail on trial, and a file that loads."""
 
+import contextlib
+import os
+import pty
 import stat
+import subprocess
+import sys
 import tomllib
 from pathlib import Path
 
@@ -10,6 +15,7 @@ from mail_server import MailServer
 from typer.testing import CliRunner
 
 from sprayadvisor.cli import _app
+from sprayadvisor.cli.questions import ALL
 from sprayadvisor.settings import load_settings
 
 PLACES = "https://places.invalid"
@@ -45,7 +51,17 @@ def written():
 
 def test_answers_become_a_file_that_loads():
     """What was typed stands in the file, for its owner alone, and a mail on trial was written."""
-    answers = ["Sandquay Paint", "me@example.org; b@example.org", *YARD, "", "", *VAN, "19:00", ""]
+    answers = [
+        "Sandquay Paint",
+        "me@example.org; b@example.org",
+        *YARD,
+        "",
+        "",
+        "",
+        *VAN,
+        "19:00",
+        "",
+    ]
     done = run(answers=answers)
     assert done.exit_code == 0, done.output
     settings = load_settings({}, Path("sprayadvisor.toml"))
@@ -64,11 +80,11 @@ def test_answers_become_a_file_that_loads():
 
 
 def test_bad_answers_are_asked_again():
-    """Each answer that cannot stand is told in a sentence, and its group is asked once more."""
+    """Each answer that cannot stand is told in a sentence, and it alone is asked once more."""
     answers = [
-        "Paint", "nobody", "Paint", "me@example.org",
+        "Paint", "nobody", "me@example.org",
         "nowhere at all 99", "53.24, -8.98", "Europe/Dublim", "Yard", *YARD,
-        "", "", "2,5", "0.4", "no", "maybe", "yes", "1.1", *VAN, "19:00", "20:00", "19:00", "06:30",
+        "", "", "", "2,5", "0.4", "no", "maybe", "yes", "1.1", "yes", "19:00", "20:00", "06:30",
     ]  # fmt: skip
     done = run(answers=answers)
     assert done.exit_code == 0, done.output
@@ -85,7 +101,7 @@ def test_bad_answers_are_asked_again():
 
 def test_a_town_is_chosen_by_whoever_asks():
     """Places of one name are listed; the one picked brings its zone and height along."""
-    answers = ["", "me@example.org", "Sandquay", "9", "Sandquay", "1", "", "", "", *VAN, "", ""]
+    answers = ["", "me@example.org", "Sandquay", "9", "Sandquay", "1", "", "", "", "", *VAN, "", ""]
     with responses.RequestsMock() as service:
         service.get(f"{PLACES}/v1/search", json={"results": [SANDQUAY, TWIN]})
         done = run(answers=answers)
@@ -133,9 +149,14 @@ def test_options_answer_everything():
 @pytest.mark.parametrize(
     ("options", "sentence"),
     [
-        (["--yes", "--place", "53.24 -8.98"], "recipients is not given; give it, or leave --yes"),
+        (["--yes", "--place", "53.24 -8.98"], "--yes needs --recipients; add that"),
+        (["--yes"], "--yes needs --recipients and --place; add that, or leave --yes out."),
+        (
+            [*SILENT, "--zone", "UTC", "--mail-host", "h", "--mail-username", "me"],
+            "mail.password is not given; add --mail-password-file, or leave --yes out",
+        ),
         (["--yes", "--recipients", ",", "--place", "1 2"], "recipients: nothing was given"),
-        (["--yes", "--recipients", "me@example.org"], "base.place is not given"),
+        (["--yes", "--recipients", "me@example.org"], "--yes needs --place; add that"),
         ([*SILENT, "--zone", "Moon"], "base.zone: 'Moon' is not a time zone"),
         ([*SILENT, "--zone", "UTC", "--lamp-kw", "-1"], "kit.lamp_kw"),
         ([*SILENT, "--zone", "UTC", "--mail-port", "x", "--mail-host", "h"], "mail.port"),
@@ -182,7 +203,7 @@ def test_a_mail_that_fails_is_told_and_the_way_mended():
     """A refused login is told; the answers about mail are asked again, the others kept."""
     with MailServer(login=("me@example.org", "right")) as server:
         way = ["127.0.0.1", "none", str(server.port), "me@example.org"]
-        answers = ["Paint", "me@example.org", *YARD, *way, "wrong", "", "", *VAN, "", ""]
+        answers = ["Paint", "me@example.org", *YARD, *way, "wrong", "", "", "", *VAN, "", ""]
         done = run(answers=[*answers, "n", *way, "right", ""])
     assert done.exit_code == 0, done.output
     assert "it refuses the login" in done.output
@@ -194,7 +215,7 @@ def test_a_mail_that_fails_is_told_and_the_way_mended():
 def test_a_mail_that_fails_can_be_left_for_later_or_stops_a_script():
     """Answers about mail can be kept all the same; with --yes the failure is the end."""
     way = ["127.0.0.1", "none", "1", ""]
-    answers = ["", "me@example.org", *YARD, *way, "", "", *VAN, "", "", "y"]
+    answers = ["", "me@example.org", *YARD, *way, "", "", "", *VAN, "", "", "y"]
     done = run(answers=answers)
     assert done.exit_code == 0, done.output
     assert written()["mail"]["port"] == 1
@@ -203,3 +224,87 @@ def test_a_mail_that_fails_can_be_left_for_later_or_stops_a_script():
     done = run(*SILENT, "--zone", "UTC", *server)
     assert (done.exit_code, Path("sprayadvisor.toml").exists()) == (1, False)
     assert "lets nobody in" in done.output
+
+
+def test_answers_at_fault_alone_are_asked_again_and_follow_up_falls_away():
+    """A port that is none is asked again; the rest of the group keeps its answers."""
+    way = ["localhost", "none", "many", "", ""]
+    done = run("--no-trial-mail", answers=["", "me@example.org", *YARD, *way, "25", *[""] * 20])
+    assert done.exit_code == 0, done.output
+    assert "mail.port: 'many' is not a number" in done.output
+    assert done.output.count("Mail server; empty") == 1
+    assert written()["mail"]["port"] == 25
+
+
+def test_a_weather_server_of_ones_own():
+    """Its address is the plan; no warning of the free one then."""
+    url = ["--forecast-url", "http://127.0.0.1:8080"]
+    done = run(*SILENT, "--zone", "UTC", "--no-trial-mail", *url)
+    assert done.exit_code == 0, done.output
+    assert "non-commercial" not in done.output
+    settings = load_settings({}, Path("sprayadvisor.toml"))
+    assert settings.forecast.effective_plan == "own"
+
+
+def test_a_password_is_typed_unseen():
+    """On a terminal the password and the key are not shown; all else is."""
+    leader, follower = pty.openpty()
+    with contextlib.ExitStack() as stop, MailServer(login=("me", "open sesame")) as server:
+        way = ["127.0.0.1", "none", str(server.port), "me", "open sesame", "me@example.org"]
+        typed = ["Paint", "me@example.org", *YARD, *way, *[""] * 9]
+        command = [sys.executable, "-c", "from sprayadvisor.cli import main; main()", "init"]
+        child = subprocess.Popen(
+            command, stdin=follower, stdout=follower, stderr=follower, start_new_session=True
+        )
+        os.close(follower)
+        stop.callback(child.wait)
+        stop.callback(child.kill)
+        seen = b""
+        for answer in typed:
+            while not seen.endswith(b": "):  # only then the echo is off
+                seen += os.read(leader, 1000)
+            os.write(leader, f"{answer}\n".encode())
+            seen += b"\n"
+        with contextlib.suppress(OSError):  # the terminal is gone once the child is
+            while more := os.read(leader, 1000):
+                seen += more
+        os.close(leader)
+        assert child.wait(30) == 0, seen.decode()
+    assert len(server.mails) == 1
+    assert b"me@example.org" in seen
+    assert b"open sesame" not in seen
+
+
+@pytest.mark.parametrize("question", ALL, ids=lambda question: question.setting)
+def test_every_question_has_an_option_that_explains_itself(question, monkeypatch):
+    """The help names the option and says what is asked."""
+    monkeypatch.setenv("COLUMNS", "250")
+    (line,) = [line for line in run("--help").output.splitlines() if f" {question.option} " in line]
+    assert question.text.partition(";")[0].rstrip("?")[1:] in line
+
+
+def test_the_installed_command_asks_tries_and_writes(tmp_path):
+    """A process of its own, in an empty folder, with a real mail server; then the file is used."""
+    command = [sys.executable, "-c", "from sprayadvisor.cli import main; main()"]
+    environ = {n: v for n, v in os.environ.items() if "SPRAYADVISOR" not in n}
+    environ |= {"XDG_DATA_HOME": str(tmp_path / "data"), "XDG_CONFIG_HOME": str(tmp_path / "conf")}
+
+    def process(*words, typed=""):
+        return subprocess.run(
+            [*command, *words],
+            input=typed,
+            env=environ,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+    with MailServer() as server:
+        answers = ["Paint", "me@example.org", *YARD, "127.0.0.1", "none", str(server.port), ""]
+        done = process("init", typed="\n".join([*answers, *[""] * 12]))
+    assert (done.returncode, done.stderr) == (0, "")
+    assert [mail.recipient for mail in server.mails] == ["me@example.org"]
+    checked = process("settings", "check")
+    assert checked.stdout.startswith("The settings are fine (from sprayadvisor.toml).")
+    cut_short = process("init", "--output", "other.toml", typed="Paint\n")
+    assert (cut_short.returncode, Path("other.toml").exists()) == (1, False)
