@@ -18,6 +18,7 @@ from sprayadvisor.advice.outlook import Floats, Provenance
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.remedies import Remedy
 from sprayadvisor.advice.sheet_mixing import Choice
+from sprayadvisor.advice.two_visits import TwoVisits
 from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.advice.wet_morning import Wet
@@ -213,6 +214,7 @@ class Entry:
         weather: the day's weather there; None without a forecast.
         air: worst level of what lands in wet paint, in the best play.
         downwind: where its mist goes; None where the site names nothing downwind.
+        two_visits: how it could be split, where the whole does not fit; None where it cannot be.
         chart: None without a forecast.
         provenance: where the weather came from; None without a forecast.
         remedies: what would make it likelier to come out right, best first.
@@ -226,6 +228,7 @@ class Entry:
     weather: DayWeather | None = None
     air: tuple[AirLevel, ...] = ()
     downwind: Downwind | None = None
+    two_visits: TwoVisits | None = None
     chart: ChartData | None = None
     provenance: Provenance | None = None
     remedies: tuple[Remedy, ...] = ()

@@ -12,6 +12,7 @@ from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.brief import AirLevel, Brief, CoatLine, Downwind, Entry, WindowBar
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.remedies import Remedy
+from sprayadvisor.advice.two_visits import TwoVisits
 
 
 def brief_json(brief: Brief) -> dict[str, Any]:
@@ -68,6 +69,7 @@ def _job(entry: Entry) -> dict[str, Any]:
         "likelihood_stop": finite(stop),
         "limiting": _limiting(entry),
         "remedies": [_remedy(one, zone) for one in entry.remedies],
+        "two_visits": _two_visits(entry.two_visits, zone),
         "best_start": iso_time(judgement.best_start, zone),
         "no_return_from": iso_time(commitment[0], zone),
         "no_return_to": iso_time(commitment[1], zone),
@@ -83,6 +85,22 @@ def _job(entry: Entry) -> dict[str, Any]:
         else None,
         "forecast_stale": entry.provenance.stale if entry.provenance else None,
     }
+
+
+def _two_visits(found: TwoVisits | None, zone: str) -> dict[str, Any] | None:
+    """Return a job in two visits."""
+    if found is None:
+        return None
+    visits = {
+        name: {
+            "begin": iso_time(visit.begin, zone),
+            "end": iso_time(visit.end, zone),
+            "verdict": visit.word.value,
+            "likelihood": finite(visit.likelihood),
+        }
+        for name, visit in (("first", found.first), ("second", found.second))
+    }
+    return {"after": found.after, **visits, "rekey_after_h": found.rekey_after_h}
 
 
 def _wet(entry: Entry, zone: str) -> dict[str, Any] | None:

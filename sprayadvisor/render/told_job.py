@@ -11,6 +11,7 @@ from sprayadvisor.render.chart_twin import HourRow, hour_rows, outline, stage_li
 from sprayadvisor.render.told_around import day_weather, downwind, in_the_air
 from sprayadvisor.render.told_lamp import lamp
 from sprayadvisor.render.told_remedies import remedies
+from sprayadvisor.render.told_visits import in_two_visits
 from sprayadvisor.render.words import listed, panel_words, sentence
 from sprayadvisor.units import Display
 
@@ -90,6 +91,7 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
         ("What goes wrong", told_verdict.goes_wrong(entry)),
         ("What to do", told_verdict.to_do(entry)),
         ("What would change it", remedies(entry, brief.made_at, display)),
+        ("In two visits", in_two_visits(entry)),
         ("Start", told_times.start(entry)),
         ("No way back", told_times.commitment(entry)),
         *coats,

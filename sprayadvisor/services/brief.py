@@ -32,6 +32,7 @@ from sprayadvisor.advice.process import Process
 from sprayadvisor.advice.remedies import World, remedies
 from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.sheet import Sheet
+from sprayadvisor.advice.two_visits import two_visits
 from sprayadvisor.advice.van import VanTemps, van_temps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault
@@ -201,7 +202,9 @@ class Briefs:
         stock = tuple(self.catalogue.sheets.values())
         world = World(group.members, group.air_quality, stock, self.policy, thresholds, now)
         helps = remedies(found, setup, world)
-        return replace(entry(found, outlook, self.policy, met.wiped), remedies=helps)
+        split = two_visits(found, setup, self.policy, thresholds, now)
+        told = entry(found, outlook, self.policy, met.wiped)
+        return replace(told, remedies=helps, two_visits=split)
 
     def _setup(self, job: Job) -> Setup | str:
         """Return how a job is done as booked, or why nobody can tell."""

@@ -245,3 +245,18 @@ def test_a_customer_is_told_beforehand_in_the_evening_only():
     assert 0.45 <= entry.judgement.likelihood[1] < 0.70
     assert made.heads_up == ("GUST",)
     assert maker.make(DAY, Moment.MORNING).heads_up == ()
+
+
+def test_a_job_that_does_not_fit_is_offered_in_two_visits():
+    """Rain from noon on: primed on the day, painted on the next; a job that fits gets no offer."""
+    rainy = outlook()
+    afternoon = slice(2 * 96 + 12 * 4, 3 * 96)
+    rainy.wet_hour_mm[afternoon] = rainy.values["rain_mm"][afternoon] = 1.0
+    rainy.values["rain_probability_pct"][:] = 0.0
+    rainy.values["rain_probability_pct"][afternoon] = 99.0
+    made = briefs(Jobs(job()), Skies(hazel=rainy)).make(DAY, Moment.EVENING)
+    found = made.entries[0].two_visits
+    assert found.after == "sand the primer"
+    assert "In two visits: Fri 17 Apr" in " ".join(brief_text(made, Display()).split())
+    fine = briefs(Jobs(job()), Skies(hazel=outlook())).make(DAY, Moment.EVENING)
+    assert fine.entries[0].two_visits is None
