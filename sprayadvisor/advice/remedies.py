@@ -25,7 +25,7 @@ from sprayadvisor.advice.members import Members
 from sprayadvisor.advice.outlook import AirQuality, Times, minute_of, time_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Policy, Thresholds
-from sprayadvisor.advice.setups import Change, Changed, Setup, Value, changes
+from sprayadvisor.advice.setups import SAME_PLAN, Change, Changed, Setup, Value, changes
 from sprayadvisor.advice.sheet import Sheet
 from sprayadvisor.advice.tables import Ints
 from sprayadvisor.advice.verdict import RANKED, Word
@@ -105,7 +105,7 @@ def remedies(found: Judgement, setup: Setup, world: World) -> tuple[Remedy, ...]
     doubtful = found.word in (Word.CARE, Word.NO_GO, Word.UNKNOWN)
     if not doubtful or found.climate is None or found.plan is None or found.play is None:
         return ()
-    better = [*_other_times(found, setup), *_other_setups(found, setup, world)]
+    better = [*_other_times(found, setup), *_other_setups(found, found.plan, setup, world)]
     return tuple(sorted(better, key=_rank))
 
 
@@ -200,10 +200,11 @@ class _Alike:
     cases: list[Case]
 
 
-def _other_setups(found: Judgement, setup: Setup, world: World) -> Iterator[Remedy]:
+def _other_setups(found: Judgement, plan: Plan, setup: Setup, world: World) -> Iterator[Remedy]:
     """Yield the changed setups that help, all judged over one climate."""
     members, agreed = _around_the_day(found, world)
-    groups = _by_plan(found, setup, world, members.starts_utc, int(agreed[0]) * STEP_MIN)
+    arrives_min = int(agreed[0]) * STEP_MIN
+    groups = _by_plan(found, plan, setup, world, members.starts_utc, arrives_min)
     if not groups:
         return
     cases = [case for group in groups for case in group.cases]
@@ -222,15 +223,21 @@ def _other_setups(found: Judgement, setup: Setup, world: World) -> Iterator[Reme
 
 
 def _by_plan(
-    found: Judgement, setup: Setup, world: World, starts_utc: Times, arrives_min: int
+    found: Judgement,
+    plan_booked: Plan,
+    setup: Setup,
+    world: World,
+    starts_utc: Times,
+    arrives_min: int,
 ) -> list[_Alike]:
     """Return the changed setups that come to anything else than what is booked, by their plans."""
     booked = setup.cases(starts_utc, arrives_min)
     groups: list[_Alike] = []
     for changed in changes(setup, world.stock, _too_cold(found)):
-        plan = changed.setup.plan(world.policy)
+        plan = None if changed.change in SAME_PLAN else changed.setup.plan(world.policy)
+        plan = plan or plan_booked
         cases = changed.setup.cases(starts_utc, arrives_min)
-        if plan == found.plan and cases == booked:
+        if plan == plan_booked and cases == booked:
             continue
         group = next((group for group in groups if group.plan == plan), None)
         if group is None:

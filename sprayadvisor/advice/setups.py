@@ -44,6 +44,10 @@ class Change(StrEnum):
     OTHER_DAY = "other day"
 
 
+# The place is arranged otherwise, the work is the same; to compile its plan again would be idle.
+SAME_PLAN = frozenset({Change.WIPE, Change.SHADE, Change.WIND_BREAK, Change.TURN})
+
+
 @dataclass(frozen=True, slots=True)
 class Setup:
     """A job, and all that decides how it is done.

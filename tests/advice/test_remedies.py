@@ -17,7 +17,7 @@ from sprayadvisor.advice.model import Colour, Cover, Kit, Panel, Part, Power
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.process import Process
 from sprayadvisor.advice.remedies import World, gain, remedies
-from sprayadvisor.advice.setups import Change, Setup, changes
+from sprayadvisor.advice.setups import SAME_PLAN, Change, Setup, changes
 from sprayadvisor.advice.verdict import Word
 
 POLICY = Policy()
@@ -261,6 +261,18 @@ def test_a_roof_may_be_shaded_where_the_site_has_shade():
     }
     assert Change.SHADE in tried
     assert Change.OTHER_CLEAR not in tried
+
+
+@pytest.mark.parametrize("cover", [Cover.OPEN_SKY, Cover.TREES, Cover.CANOPY])
+def test_another_place_for_car_or_van_leaves_the_plan_as_it_is(cover):
+    """What is not compiled again would come out the same."""
+    setup = setup_of(job(site=replace(SITE, cover=cover)))
+    booked = setup.plan(POLICY)
+    tried = {one.change: one.setup.plan(POLICY) for one in changes(setup, (), None)}
+    same = SAME_PLAN & set(tried)
+    assert len(same) >= 3
+    assert all(tried[change] == booked for change in same)
+    assert Change.CANOPY not in tried or tried[Change.CANOPY] != booked
 
 
 def test_a_clear_that_the_process_cannot_be_done_with_is_not_tried():
