@@ -23,7 +23,7 @@ from sprayadvisor.settings import load_settings
 
 pytest.importorskip("pytest_benchmark")
 
-JOBS = (3, 6, 12)
+JOBS = (1, 3, 6, 12)
 DAY = story.FIRST_DAY
 
 

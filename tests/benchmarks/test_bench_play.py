@@ -10,17 +10,25 @@ from datetime import date, time
 
 import numpy as np
 import pytest
+from days import EVENING, KIT, catalogue, job, outlook, plan_for
 from play_parts import HERE, flash, hand, plan_of
 
 from sprayadvisor.adapters.sheet_files import load_catalogue
+from sprayadvisor.advice.case import cases_of
 from sprayadvisor.advice.chain import Chain
 from sprayadvisor.advice.checks import QUANTITY_WORDS, Check, Level
+from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.compile import compile_plan
+from sprayadvisor.advice.hours import coming_steps
+from sprayadvisor.advice.judge import chain_of, judge
+from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Colour, Job, Kit, Material, Panel, Part, Site
 from sprayadvisor.advice.plan import Plan, Span
 from sprayadvisor.advice.play import FIT, Status
-from sprayadvisor.advice.policy import Policy
+from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.rates import clock_rate
+from sprayadvisor.advice.remedies import World, remedies
+from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.tables import Tables
 from sprayadvisor.advice.warmth import lamp_quantities
 from sprayadvisor.shipped import shipped
@@ -123,6 +131,37 @@ def test_bench_play_of_the_shipped_corner(benchmark, kit):
     """The bumper corner as shipped."""
     judge = whole(shipped_plan(kit), weather())
     assert_mixed(benchmark.pedantic(judge, rounds=10, warmup_rounds=2))
+
+
+def test_bench_play_of_a_job_as_it_is_judged(benchmark):
+    """Tables and play of every start of four days in working hours, in twelve days of weather."""
+    weather = outlook(12, wind_10m_ms=5.5, gust_10m_ms=8.0, rain_probability_pct=10.0)
+    booking, policy = job(), Policy()
+    members = draw(weather, MEMBERS, seed=1, origin=weather.provenance.fetched_at)
+    met = climate(members, cases_of(booking, weather.starts_utc))
+    plan, steps = plan_for(booking), coming_steps(weather.starts_utc, EVENING, 96.0)
+
+    def play() -> Status:
+        return chain_of(booking, plan, met, policy, steps).status(steps)
+
+    status = benchmark.pedantic(play, rounds=10, warmup_rounds=2)
+    assert (status == FIT).any()
+
+
+def test_bench_remedies_of_a_job(benchmark):
+    """All that would change a doubtful job: setups, their plans, one climate, their plays."""
+    weather = outlook(12, wind_10m_ms=7.0, gust_10m_ms=10.0, rain_probability_pct=20.0)
+    booking, policy = job(repair_area_m2=0.6), Policy()
+    process = catalogue().processes[booking.process]
+    setup = Setup(booking, KIT, process, catalogue().sheets_of(process))
+    members = draw(weather, MEMBERS, seed=1, origin=weather.provenance.fetched_at)
+    met = climate(members, setup.cases(weather.starts_utc, 0))
+    thresholds = policy.thresholds[Moment.EVENING]
+    found = judge(booking, setup.plan(policy), met, policy, thresholds, EVENING)
+    stock = tuple(catalogue().sheets.values())
+    world = World(members, None, stock, policy, thresholds, EVENING)
+    told = benchmark.pedantic(remedies, (found, setup, world), rounds=10, warmup_rounds=2)
+    assert told
 
 
 def test_bench_play_with_gaps(benchmark):
