@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
     from sprayadvisor.services.delivery import Delivery
     from sprayadvisor.services.health import Health
+    from sprayadvisor.services.history import History
     from sprayadvisor.services.links import Links
     from sprayadvisor.services.onsite import OnSite
     from sprayadvisor.services.ports.clock import SaidStore
@@ -102,6 +103,13 @@ class Services(WeatherServices):
         from sprayadvisor.adapters.store.said import SqlSaid
 
         return SqlSaid(self.engine)
+
+    @cached_property
+    def history(self) -> History:
+        """What happened to each job."""
+        from sprayadvisor.services.history import History
+
+        return History(self.bookings, self.said, self.delivery, self.rhythm)
 
     @cached_property
     def upkeep(self) -> SqlUpkeep:

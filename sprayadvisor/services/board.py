@@ -22,6 +22,7 @@ from sprayadvisor.advice.policy import Moment
 from sprayadvisor.errors import SprayadvisorError
 from sprayadvisor.render.dangers import Danger, day_dangers
 from sprayadvisor.render.told import Told, tell
+from sprayadvisor.render.told_explain import ToldPlay, tell_play
 from sprayadvisor.services.ports.clock import Briefs, Jobs
 from sprayadvisor.services.ports.revisions import Revisions
 from sprayadvisor.units import Display
@@ -44,6 +45,7 @@ class Shown:
         told: the same in words.
         nameless: the same in words without whom the jobs are for.
         dangers: what to look out for, in the order in which it comes.
+        plays: the best play of each job laid open, by the job's reference.
         made_from: numbers of the bookings and the weather then.
     """
 
@@ -51,6 +53,7 @@ class Shown:
     told: Told
     nameless: Told
     dangers: tuple[Danger, ...]
+    plays: Mapping[str, ToldPlay]
     made_from: tuple[int, int]
 
     def entry(self, ref: str) -> Entry | None:
@@ -107,6 +110,10 @@ class Board:
     def day(self, day: date) -> Shown | None:
         """Return a day as it was last worked out, None if it was not yet."""
         return self._days.get(day)
+
+    def covers(self, day: date) -> bool:
+        """Return whether a day is one of those that are worked out."""
+        return self.today() <= day <= self.today() + timedelta(days=DAYS_AHEAD)
 
     def is_current(self, day: date) -> bool:
         """Return whether a day is worked out from what is booked now; if not, it soon will be.
@@ -177,7 +184,12 @@ class Board:
     def _shown(self, brief: Brief, made_from: tuple[int, int]) -> Shown:
         dangers = day_dangers(brief.entries, self._display)
         told, nameless = (tell(one, self._display) for one in (brief, _nameless(brief)))
-        return Shown(_light(brief), told, nameless, dangers, made_from)
+        found = {
+            entry.judgement.job.ref: tell_play(entry.judgement, self._display)
+            for entry in brief.entries
+        }
+        plays = {ref: play for ref, play in found.items() if play is not None}
+        return Shown(_light(brief), told, nameless, dangers, plays, made_from)
 
     def _out_of_date(self, shown: Shown | None, moment: Moment, made_from: tuple[int, int]) -> bool:
         if shown is None or shown.made_from != made_from or shown.brief.moment is not moment:

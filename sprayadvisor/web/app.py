@@ -95,4 +95,4 @@ def _touch(services: Services) -> None:
     """Build what the pages use before threads do, who might build it twice."""
     services.keys.keys()
     _ = (services.clock, services.board, services.links, services.said, services.bookings)
-    _ = (services.progress, services.health, services.places)
+    _ = (services.progress, services.health, services.places, services.history)

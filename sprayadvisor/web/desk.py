@@ -50,11 +50,15 @@ class Nav:
 
 @dataclass(frozen=True, slots=True)
 class JobLink:
-    """A button on the page of each job; ``{ref}`` in its path stands for the job's reference."""
+    """A button on the page of each job; ``{ref}`` in its path stands for the job's reference.
+
+    With ``ended`` it is there for jobs that are over too.
+    """
 
     word: str
     path: str
     place: int = 50
+    ended: bool = False
 
 
 @dataclass(frozen=True, slots=True)

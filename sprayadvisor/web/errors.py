@@ -26,6 +26,7 @@ _TITLES = {
     405: "That cannot be done here",
     408: "That took too long",
     409: "That cannot be done as it stands",
+    410: "This link opens nothing any more",
     413: "That is too much",
     421: "This page has another name",
     422: "Something does not fit",

@@ -1,0 +1,59 @@
+"""One job: verdict, best play with its checks, chart, what would change it, history."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Response
+
+from sprayadvisor.advice.model import Job, JobState
+from sprayadvisor.render.chart_svg import drawing
+from sprayadvisor.web.desk import Desk, Wanted
+from sprayadvisor.web.view import cautions_of, day_view, entry_of, job_card
+
+router = APIRouter()
+RELOAD_S = 4
+
+
+@router.get("/job/{ref}")
+def job(desk: Wanted, ref: str) -> Response:
+    """Show one job, whatever became of it."""
+    services = desk.services
+    booked = services.bookings.get(ref)
+    over = booked.state is not JobState.BOOKED
+    return desk.show(
+        "job.html.j2",
+        history=services.history.of(booked),
+        job_links=[link for link in desk.house.job_links if link.ended or not over],
+        **job_values(desk, booked),
+    )
+
+
+def job_values(desk: Desk, booked: Job, *, nameless: bool = False) -> dict[str, Any]:
+    """Return what the page of a job shows of the advice.
+
+    Args:
+        desk: of the request.
+        booked: the job as it is booked now.
+        nameless: leave out whom it is for.
+    """
+    services = desk.services
+    view = day_view(services, booked.day, [booked], nameless=nameless)
+    open_ = booked.state is JobState.BOOKED
+    shown = view.shown if open_ else None
+    entry = entry_of(booked, shown)
+    chart = entry.chart if entry else None
+    waits = open_ and entry is None and services.board.covers(booked.day)
+    return {
+        "job": booked,
+        "card": job_card(booked, shown),
+        "view": view,
+        "play": shown.plays.get(booked.ref) if entry and shown else None,
+        "drawing": drawing(chart, services.display) if chart else None,
+        "cautions": cautions_of([view]),
+        "zone": services.settings.zone.key,
+        "now": services.now(),
+        "too_far": open_ and not services.board.covers(booked.day),
+        "problem": services.board.problem,
+        "refresh_s": RELOAD_S if waits and not services.board.problem else None,
+    }
