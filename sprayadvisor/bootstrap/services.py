@@ -230,6 +230,8 @@ class Services(WeatherServices):
             sender=own.mail.sender_address,
             business=own.business,
             display=self.display,
+            links=self.links.mail,
+            stop=(own.mail.sender or "") if own.web.address else "",
             tell=self.health.failed,
         )
 

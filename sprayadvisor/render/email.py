@@ -9,7 +9,7 @@ from email.policy import SMTP
 
 from sprayadvisor.advice.brief import Brief
 from sprayadvisor.render.chart import chart_png
-from sprayadvisor.render.html import told_html
+from sprayadvisor.render.html import NO_LINKS, MailLinks, told_html
 from sprayadvisor.render.text import told_text
 from sprayadvisor.render.told import tell
 from sprayadvisor.units import Display
@@ -32,7 +32,7 @@ class Rendered:
     charts: dict[str, bytes] = field(default_factory=dict)
 
 
-def brief_message(brief: Brief, display: Display) -> Rendered:
+def brief_message(brief: Brief, display: Display, links: MailLinks = NO_LINKS) -> Rendered:
     """Return a brief as subject, text, HTML and pictures."""
     told = tell(brief, display)
     charts = {
@@ -41,7 +41,7 @@ def brief_message(brief: Brief, display: Display) -> Rendered:
         if entry.chart is not None
     }
     places = {ref: f"cid:{chart_cid(ref)}" for ref in charts}
-    return Rendered(told.subject, told_text(told), told_html(told, places), charts)
+    return Rendered(told.subject, told_text(told, links), told_html(told, places, links), charts)
 
 
 def chart_cid(ref: str) -> str:
@@ -50,7 +50,12 @@ def chart_cid(ref: str) -> str:
 
 
 def to_email_message(
-    rendered: Rendered, recipient: str, sender: str, message_id: str, date: str
+    rendered: Rendered,
+    recipient: str,
+    sender: str,
+    message_id: str,
+    date: str,
+    stop: str = "",
 ) -> EmailMessage:
     """Return the mail.
 
@@ -60,6 +65,7 @@ def to_email_message(
         sender: address.
         message_id: with its angle brackets; the same again for the same mail.
         date: as RFC 5322 writes it.
+        stop: address of somebody who takes a recipient out; empty leaves the header out.
 
     Raises:
         ValueError: a header holds a line break.
@@ -72,6 +78,9 @@ def to_email_message(
     message["Date"] = date
     message["Message-ID"] = message_id
     message["Auto-Submitted"] = "auto-generated"
+    if stop:
+        # Not one click: recipients stand in the settings, and a person takes one out there.
+        message["List-Unsubscribe"] = f"<mailto:{stop}?subject=stop>"
     message.set_content(rendered.text, cte="quoted-printable")
     if rendered.html:
         _add_html(message, rendered)

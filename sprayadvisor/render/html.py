@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -31,7 +32,23 @@ def brief_html(brief: Brief, display: Display, charts: Mapping[str, str]) -> str
     return told_html(tell(brief, display), charts)
 
 
-def told_html(told: Told, charts: Mapping[str, str]) -> str:
+@dataclass(frozen=True, slots=True)
+class MailLinks:
+    """Where the page shows what a mail says; empty where it is not reached from outside.
+
+    Attributes:
+        day: address of the day.
+        jobs: address of each job, by its reference.
+    """
+
+    day: str = ""
+    jobs: Mapping[str, str] = field(default_factory=dict)
+
+
+NO_LINKS = MailLinks()
+
+
+def told_html(told: Told, charts: Mapping[str, str], links: MailLinks = NO_LINKS) -> str:
     """Return a brief that was told as HTML, its styles inlined."""
     page = (
         _environment()
@@ -39,6 +56,7 @@ def told_html(told: Told, charts: Mapping[str, str]) -> str:
         .render(
             told=told,
             charts=charts,
+            links=links,
             shapes=SHAPES,
             labels=LABELS,
             at_the_top=AT_THE_TOP,

@@ -13,7 +13,7 @@ from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.said import Kind, Notice, cause_of
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.email import Rendered
-from sprayadvisor.render.html import told_html
+from sprayadvisor.render.html import NO_LINKS, MailLinks, told_html
 from sprayadvisor.render.text import told_text
 from sprayadvisor.render.told import Told, tell
 from sprayadvisor.render.told_job import Fact
@@ -36,7 +36,9 @@ _WIND_AT_THE_LAMP = "wait: keep the lamp stand down until the wind drops."
 _ABOUT_THE_REST = ("Why", "Tightest", "What goes wrong", "What to do", "Two-pack", "Note")
 
 
-def notice_message(notice: Notice, entry: Entry, business: str, display: Display) -> Rendered:
+def notice_message(
+    notice: Notice, entry: Entry, business: str, display: Display, links: MailLinks = NO_LINKS
+) -> Rendered:
     """Return a change notice as subject, text and HTML.
 
     Args:
@@ -44,9 +46,10 @@ def notice_message(notice: Notice, entry: Entry, business: str, display: Display
         entry: the job judged anew, with where its weather came from.
         business: name of the business.
         display: units.
+        links: where the page shows the job.
     """
     told = tell_notice(notice, entry, business, display)
-    return Rendered(told.subject, told_text(told), told_html(told, {}))
+    return Rendered(told.subject, told_text(told, links), told_html(told, {}, links))
 
 
 def tell_notice(notice: Notice, entry: Entry, business: str, display: Display) -> Told:

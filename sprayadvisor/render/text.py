@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from sprayadvisor.advice.brief import Brief
 from sprayadvisor.render.cautions import AT_THE_TOP
+from sprayadvisor.render.html import NO_LINKS, MailLinks
 from sprayadvisor.render.told import (
     ATTRIBUTION,
     ATTRIBUTION_URL,
@@ -29,17 +30,22 @@ def brief_text(brief: Brief, display: Display) -> str:
     return told_text(tell(brief, display))
 
 
-def told_text(told: Told) -> str:
-    """Return a brief that was told as plain text."""
+def told_text(told: Told, links: MailLinks = NO_LINKS) -> str:
+    """Return a brief that was told as plain text.
+
+    Args:
+        told: the brief.
+        links: where the page shows it; addresses stand on lines of their own, however long.
+    """
     foot = [
         f"{ATTRIBUTION}, {ATTRIBUTION_URL}",
         *_wrapped(f"Licence {LICENCE}, {LICENCE_URL}; {CHANGES}."),
     ]
     parts = [
-        [told.subject, *_wrapped(f"{told.title}."), *_wrapped(AT_THE_TOP)],
+        [told.subject, *_wrapped(f"{told.title}."), *_wrapped(AT_THE_TOP), *_link(links.day)],
         _section("In short", _items((*(_in_short(job) for job in told.jobs), *told.day_lines))),
         _section("To ring", _calls(told.calls)),
-        *(_job(job) for job in told.jobs),
+        *([*_job(job), *_link(links.jobs.get(job.ref, ""))] for job in told.jobs),
         _section("Not in order", _items(told.problems)),
         _section("Before you spray", _items(told.cautions)),
         _section("About the forecast", _items(told.weather)),
@@ -47,6 +53,11 @@ def told_text(told: Told) -> str:
         foot,
     ]
     return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
+
+
+def _link(address: str) -> list[str]:
+    """Return where the page shows the same as it stands now, if it does."""
+    return ["As it stands now, on the page:", address] if address else []
 
 
 def _section(title: str, lines: Sequence[str]) -> list[str]:

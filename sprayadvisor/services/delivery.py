@@ -32,6 +32,7 @@ from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.said import Kind, Notice
 from sprayadvisor.errors import DeliveryError
 from sprayadvisor.render.email import Rendered, brief_message, to_email_message
+from sprayadvisor.render.html import NO_LINKS, MailLinks
 from sprayadvisor.render.not_sent import not_sent_message
 from sprayadvisor.render.notice import notice_message
 from sprayadvisor.services.ports.outbox import (
@@ -94,6 +95,8 @@ class Delivery:
         sender: address the mails come from.
         business: name of the business.
         display: how numbers are shown.
+        links: returns where the page shows a day and its jobs.
+        stop: address of somebody who takes a recipient out, empty where nobody is known to.
         tell: told in a sentence what keeps a message from being sent.
         jitter: a number from 0 to 1, so that not all try again at once.
         steady: a clock that nobody sets, seconds.
@@ -107,6 +110,8 @@ class Delivery:
     sender: str
     business: str = ""
     display: Display = field(default_factory=Display)
+    links: Callable[[date, Collection[str]], MailLinks] = lambda _day, _refs: NO_LINKS
+    stop: str = ""
     tell: Callable[[str], None] = lambda _: None
     jitter: Callable[[], float] = random.random
     steady: Callable[[], float] = steady_clock.monotonic
@@ -134,10 +139,13 @@ class Delivery:
 
     def put_notice(self, key: Key, made: Notice, entry: Entry) -> bool:
         """Put a change notice in, unless the outbox has it; return whether it was put in."""
+        job = made.found.job
         return self._put(
             key,
             notice_until(made),
-            lambda: notice_message(made, entry, self.business, self.display),
+            lambda: notice_message(
+                made, entry, self.business, self.display, self.links(job.day, [job.ref])
+            ),
         )
 
     def put_missed(self, key: Key) -> bool:
@@ -179,7 +187,9 @@ class Delivery:
     def _brief_message(self, brief: Brief) -> Rendered:
         """Return a brief in words and pictures, which are the same for all its recipients."""
         if self._last_rendered is None or self._last_rendered[0] is not brief:
-            self._last_rendered = (brief, brief_message(brief, self.display))
+            refs = [entry.judgement.job.ref for entry in brief.entries]
+            links = self.links(brief.day, refs)
+            self._last_rendered = (brief, brief_message(brief, self.display, links))
         return self._last_rendered[1]
 
     def _put(self, key: Key, expires_at: datetime, render: Callable[[], Rendered]) -> bool:
@@ -192,7 +202,7 @@ class Delivery:
         """Return a message with all its headers, as the bytes that every try sends."""
         message_id = f"<{uuid.uuid4().hex}@{self.sender.rpartition('@')[2]}>"
         date = format_datetime(self.now().astimezone(ZoneInfo(self.zone)))
-        mail = to_email_message(rendered, key.recipient, self.sender, message_id, date)
+        mail = to_email_message(rendered, key.recipient, self.sender, message_id, date, self.stop)
         return Outgoing(key, message_id, mail.as_bytes(), expires_at.astimezone(UTC))
 
     def _deal_with(self, claim: Claim) -> dict[str, int]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from sprayadvisor.render.html import NO_LINKS, MailLinks
 from sprayadvisor.services.ports.signing import Signer
 
 LASTS = timedelta(days=7)  # long enough for a day out of reach, too short to lie about for a year
@@ -43,6 +45,13 @@ class Links:
             return ""
         token = self.signer.sign(_PURPOSE, [opens.day.isoformat(), opens.ref])
         return f"{self.address}/v/{token}"
+
+    def mail(self, day: date, refs: Collection[str]) -> MailLinks:
+        """Return the links of a mail about a day and its jobs; none where none are made."""
+        if not self.address:
+            return NO_LINKS
+        jobs = {ref: self.to(Opens(day, ref)) for ref in refs}
+        return MailLinks(self.to(Opens(day)), jobs)
 
     def read(self, token: str) -> Opens | None:
         """Return what a link opens; None if it was not made here or is too old."""
