@@ -139,13 +139,11 @@ class Delivery:
 
     def put_notice(self, key: Key, made: Notice, entry: Entry) -> bool:
         """Put a change notice in, unless the outbox has it; return whether it was put in."""
-        job = made.found.job
+        links = self.links(made.found.job.day, [made.found.job.ref])
         return self._put(
             key,
             notice_until(made),
-            lambda: notice_message(
-                made, entry, self.business, self.display, self.links(job.day, [job.ref])
-            ),
+            lambda: notice_message(made, entry, self.business, self.display, links),
         )
 
     def put_missed(self, key: Key) -> bool:
@@ -187,8 +185,7 @@ class Delivery:
     def _brief_message(self, brief: Brief) -> Rendered:
         """Return a brief in words and pictures, which are the same for all its recipients."""
         if self._last_rendered is None or self._last_rendered[0] is not brief:
-            refs = [entry.judgement.job.ref for entry in brief.entries]
-            links = self.links(brief.day, refs)
+            links = self.links(brief.day, [entry.judgement.job.ref for entry in brief.entries])
             self._last_rendered = (brief, brief_message(brief, self.display, links))
         return self._last_rendered[1]
 

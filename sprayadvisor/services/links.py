@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from sprayadvisor.errors import StoreError
 from sprayadvisor.render.html import NO_LINKS, MailLinks
 from sprayadvisor.services.ports.signing import Signer
+
+log = logging.getLogger(__name__)
 
 LASTS = timedelta(days=7)  # long enough for a day out of reach, too short to lie about for a year
 _PURPOSE = "link"
@@ -47,11 +51,18 @@ class Links:
         return f"{self.address}/v/{token}"
 
     def mail(self, day: date, refs: Collection[str]) -> MailLinks:
-        """Return the links of a mail about a day and its jobs; none where none are made."""
+        """Return the links of a mail about a day and its jobs; none where none are made.
+
+        A key that cannot be read costs the links and not the mail.
+        """
         if not self.address:
             return NO_LINKS
-        jobs = {ref: self.to(Opens(day, ref)) for ref in refs}
-        return MailLinks(self.to(Opens(day)), jobs)
+        try:
+            jobs = {ref: self.to(Opens(day, ref)) for ref in refs}
+            return MailLinks(self.to(Opens(day)), jobs)
+        except StoreError as error:
+            log.warning("A mail goes without its links. %s", error)
+            return NO_LINKS
 
     def read(self, token: str) -> Opens | None:
         """Return what a link opens; None if it was not made here or is too old."""

@@ -53,6 +53,7 @@ def create_app(services: Services, background: Background = nullcontext) -> Fast
         docs_url=None,
         redoc_url=None,
         openapi_url=None,
+        redirect_slashes=False,  # it would answer with whatever host was asked for
         lifespan=lifespan,
     )
     modules = _pages()
