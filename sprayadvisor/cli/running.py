@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 # Whoever stops a service kills it after ten seconds; phones that are being answered get the first.
 PHONES_S = 1
 DRAIN_S = 7.5
+BOARD_S = 1.0
 BACKLOG = 128
 _SIGNALS = (signal.SIGTERM, signal.SIGINT)
 
@@ -69,7 +70,7 @@ def clock_and_board(built: Services) -> Iterator[None]:
             built.board.wake()
     # Nothing of it is kept, so nothing is lost; but a thread in the middle of a library should not
     # see the interpreter go.
-    board.join(1.0)
+    board.join(BOARD_S)
     if board.is_alive():
         leave_at_once()
 
@@ -147,16 +148,23 @@ def _listening(host: str, port: int) -> Iterator[socket.socket]:
         family, kind, protocol, _, address = socket.getaddrinfo(
             host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
         )[0]
-        listening = socket.socket(family, kind, protocol)
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listening.bind(address)
     except OSError as error:
-        why = (error.strerror or str(error)).lower()
-        problem = f"the page cannot listen at {host}, port {port} ({why})"
-        remedy = "choose another web.port or web.host, or stop what uses it; --no-web does without"
-        raise SettingsError([Fault("settings", "web.port", problem, remedy)]) from error
-    with listening:
+        raise _unheard(host, port, error) from error
+    with socket.socket(family, kind, protocol) as listening:
+        try:
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            listening.bind(address)
+        except OSError as error:
+            raise _unheard(host, port, error) from error
         yield listening
+
+
+def _unheard(host: str, port: int, error: OSError) -> SettingsError:
+    """Return why the page cannot listen, and what to do about it."""
+    why = (error.strerror or str(error)).lower()
+    problem = f"the page cannot listen at {host}, port {port} ({why})"
+    remedy = "choose another web.port or web.host, or stop what uses it; --no-web does without"
+    return SettingsError([Fault("settings", "web.port", problem, remedy)])
 
 
 @contextmanager

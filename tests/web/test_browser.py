@@ -1,0 +1,178 @@
+"""A real Chromium the size of a phone: what is seen, tapped and read aloud, and kept offline."""
+
+import pytest
+from page import PASSPHRASE, story_world
+from phone import CHROMIUM, at_a_socket, chromium, phone
+
+pytest.importorskip("playwright", reason="the browser extra is not installed")
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(not CHROMIUM, reason="there is no Chromium on this machine"),
+]
+PATHS = ["/", "/job/A1", "/job/A3", "/job/B2", "/job/B3", "/nothing"]
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """Chromium without a window."""
+    with chromium() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def address(story_services):
+    """Where the story's page is."""
+    with at_a_socket(story_services) as found:
+        yield found
+
+
+def faults(tab):
+    """Return what axe finds, rules of the highest class included."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+               "rules": {"color-contrast-enhanced": {"enabled": True},
+                         "target-size": {"enabled": True}}}  # fmt: skip
+    found = Axe().run(tab, options=options).response["violations"]
+    return [(one["id"], [node["html"][:120] for node in one["nodes"]]) for one in found]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_on_any_page(browser, address, scheme):
+    """In light and dark, with everything unfolded; and no script of ours complains."""
+    tab = phone(browser, address, scheme)
+    problems = []
+    tab.on("console", lambda said: problems.append(said.text) if said.type == "error" else None)
+    tab.on("pageerror", lambda error: problems.append(str(error)))
+    for path in PATHS:
+        tab.goto(path)
+        tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+        assert faults(tab) == [], path
+    assert [p for p in problems if "404" not in p] == []
+    tab.context.close()
+
+
+def test_axe_finds_nothing_on_the_login(browser, tmp_path):
+    """With its fault shown."""
+    with (
+        story_world(tmp_path, booked=(), WEB__PASSPHRASE=PASSPHRASE) as services,
+        at_a_socket(services) as found,
+    ):
+        tab = phone(browser, found)
+        tab.goto("/job/A1")
+        tab.get_by_label("Passphrase").fill("wrong wrong")
+        tab.keyboard.press("Enter")
+        tab.get_by_text("That is not the passphrase.").wait_for()
+        assert faults(tab) == []
+        tab.get_by_label("Passphrase").fill(PASSPHRASE)
+        tab.get_by_role("button", name="Log in").tap()
+        tab.get_by_role("heading", name="There is nothing here").wait_for()
+        tab.goto("/")
+        tab.get_by_role("button", name="Log out").tap()
+        tab.get_by_role("heading", name="Log in").wait_for()
+        tab.context.close()
+
+
+@pytest.mark.parametrize("width", [320, 390, 195, 1200])
+def test_nothing_sticks_out_sideways(browser, address, width):
+    """A small phone, a usual one, a usual one at 200 % zoom, a desk."""
+    tab = phone(browser, address, viewport={"width": width, "height": 800})
+    for path in PATHS:
+        tab.goto(path)
+        over = tab.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+        assert over <= 0, path
+    tab.context.close()
+
+
+def test_what_is_tapped_is_large(browser, address):
+    """48 px at least for every button, bar entry, fold and job; gloves are on."""
+    tab = phone(browser, address)
+    for path in PATHS:
+        tab.goto(path)
+        sizes = tab.eval_on_selector_all(
+            "button, .button, .bar a, summary, .card h3 a",
+            "all => all.map((one) => [one.innerText, one.getBoundingClientRect().height])",
+        )
+        assert [size for size in sizes if size[1] < 48] == [], path
+    tab.context.close()
+
+
+def test_everything_is_reached_by_keyboard_in_the_order_it_is_read(browser, address):
+    """The skip link first, then the jobs in order."""
+    tab = phone(browser, address)
+    tab.goto("/")
+    order = []
+    for _ in range(5):
+        tab.keyboard.press("Tab")
+        order.append(tab.evaluate("document.activeElement.innerText.split('\\n').pop()"))
+    assert order[0] == "Skip to the content"
+    assert [word[:2] for word in order[1:4]] == ["A1", "A2", "A3"]
+    tab.keyboard.press("Shift+Tab")
+    tab.keyboard.press("Enter")
+    tab.get_by_role("heading", name="A3, Slip at Carrick Pier").wait_for()
+    tab.context.close()
+
+
+def test_it_works_without_scripts(browser, address):
+    """All that is on a page is there without them."""
+    tab = phone(browser, address, java_script_enabled=False)
+    tab.goto("/")
+    tab.get_by_role("link", name="A2 Rope Walk").tap()
+    tab.get_by_role("heading", name="A2, Rope Walk").wait_for()
+    assert tab.locator("svg.chart path.panel-line").count() == 1
+    tab.context.close()
+
+
+def test_without_a_connection_the_last_brief_is_shown_as_old_and_nothing_else(browser, address):
+    """The band tells its age; no job and no answer to now is ever kept."""
+    tab = phone(browser, address)
+    tab.goto("/")
+    tab.evaluate("navigator.serviceWorker.ready")
+    tab.reload()  # through the worker, which keeps it
+    tab.goto("/job/A2")
+    tab.context.set_offline(True)
+    tab.goto("/")
+    band = tab.get_by_role("alert")
+    assert "OLD. There is no connection: this was loaded 0 min ago" in band.inner_text()
+    assert "do not decide by it alone" in band.inner_text()
+    assert tab.get_by_role("link", name="A2 Rope Walk").is_visible()
+    assert faults(tab) == []
+    for path in ("/job/A2", "/now", "/bookings"):
+        tab.goto(path)
+        assert tab.get_by_role("heading", name="No connection").is_visible()
+        assert "GO" not in tab.inner_text("main")
+    kept = tab.evaluate(
+        "caches.keys().then((names) => Promise.all(names.map((name) => caches.open(name)"
+        ".then((c) => c.keys())))).then((all) => all.flat().map((r) => new URL(r.url).pathname))"
+    )
+    assert [path for path in kept if not path.startswith("/static/")] == ["/"]
+    tab.context.set_offline(False)
+    tab.goto("/")
+    assert tab.get_by_role("alert").count() == 0
+    tab.context.close()
+
+
+def test_it_is_read_within_a_second_on_a_slow_line(browser, address):
+    """First paint with words on it at 1.6 Mbit/s and 150 ms, nothing kept."""
+    tab = phone(browser, address, service_workers="block")
+    line = tab.context.new_cdp_session(tab)
+    line.send("Network.enable")
+    line.send("Network.emulateNetworkConditions", {
+        "offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 9e4,
+    })  # fmt: skip
+    tab.goto("/")
+    first = "performance.getEntriesByName('first-contentful-paint')[0]"
+    tab.wait_for_function(first)
+    paint = tab.evaluate(f"{first}.startTime")
+    assert paint <= 1000
+    tab.context.close()
+
+
+def test_it_prints_without_buttons_and_bar(browser, address):
+    """Cautions and verdicts stay."""
+    tab = phone(browser, address)
+    tab.goto("/job/A2")
+    tab.emulate_media(media="print")
+    assert not tab.locator(".bar").is_visible()
+    assert tab.get_by_role("heading", name="Before you spray").is_visible()
+    tab.context.close()
