@@ -1,5 +1,6 @@
 """The gate: attacks tried on what every request passes, and what every answer carries."""
 
+import asyncio
 import logging
 
 import pytest
@@ -7,6 +8,7 @@ from fastapi.testclient import TestClient
 from page import HERE, PASSPHRASE, browser, story_world
 
 from sprayadvisor.errors import BookingError, InputError, StoreError, WeatherUnreachable
+from sprayadvisor.web import guard
 from sprayadvisor.web.app import create_app
 from sprayadvisor.web.guard import BODY_CAP
 
@@ -256,3 +258,34 @@ def test_listening_everywhere_it_knows_the_number_it_was_asked_by(tmp_path):
         client = TestClient(app, base_url="http://192.0.2.5:8420")
         assert client.get("/healthz").status_code == 200
         assert client.get("/healthz", headers={"Host": "192.0.2.6:8420"}).status_code == 421
+
+
+@pytest.mark.parametrize(
+    "messages",
+    [
+        [{"type": "http.request", "body": b"x", "more_body": True}],  # and then nothing
+        [{"type": "http.request", "body": b"x", "more_body": True}, {"type": "http.disconnect"}],
+    ],
+    ids=["drips", "hangs up"],
+)
+def test_a_body_that_does_not_come_is_not_waited_for(story_services, monkeypatch, messages):
+    """The request is refused, and no page sees half a form."""
+    monkeypatch.setattr(guard, "BODY_WAIT_S", 0.02)
+    app, sent, coming = create_app(story_services), [], list(messages)
+
+    async def receive():
+        if coming:
+            return coming.pop(0)
+        return await asyncio.Event().wait()
+
+    async def send(message):
+        sent.append(message)
+
+    scope = {
+        "type": "http", "http_version": "1.1", "method": "POST", "path": "/login",
+        "raw_path": b"/login", "query_string": b"", "scheme": "http", "root_path": "",
+        "headers": [(b"host", b"127.0.0.1:8420"), (b"origin", HERE.encode())],
+        "server": ("127.0.0.1", 8420), "client": ("127.0.0.1", 1),
+    }  # fmt: skip
+    asyncio.run(app(scope, receive, send))
+    assert sent[0]["status"] == 413

@@ -1,6 +1,7 @@
 """Logging in: what opens the page, what does not, and how often it may be tried."""
 
 import re
+import threading
 from http.cookies import SimpleCookie
 
 import pytest
@@ -212,3 +213,17 @@ def test_the_page_of_this_machine_needs_no_login(page):
     assert page.get("/").status_code == 200
     assert "Log out" not in page.get("/").text
     assert page.get("/login", follow_redirects=False).status_code == 303
+
+
+def test_many_tries_at_once_are_no_way_around_the_limit():
+    """A try counts before it is known to be wrong."""
+    limiter, waits = Limiter(Time(utc("16 06:30"))), []
+    threads = [
+        threading.Thread(target=lambda: waits.append(limiter.wait_s("192.0.2.1")))
+        for _ in range(4 * BY_ONE)
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert waits.count(0) == BY_ONE
