@@ -210,6 +210,7 @@ class Entry:
         windows: of the coming days, in order.
         coats: first coat of each product in the best play.
         commitment: from the first coat without return to the end of its bake, UTC; None without.
+        latest_opening: when it would begin from the latest start that fits, UTC; None if not.
         wet: how long dew, frost or rain stands on the panels that morning; None if dry.
         weather: the day's weather there; None without a forecast.
         air: worst level of what lands in wet paint, in the best play.
@@ -224,6 +225,7 @@ class Entry:
     windows: tuple[WindowBar, ...] = ()
     coats: tuple[CoatLine, ...] = ()
     commitment: tuple[datetime, datetime] | None = None
+    latest_opening: datetime | None = None
     wet: Wet | None = None
     weather: DayWeather | None = None
     air: tuple[AirLevel, ...] = ()

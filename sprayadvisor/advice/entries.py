@@ -53,6 +53,7 @@ def entry(
         windows=_window_bars(judgement),
         coats=_coats(judgement),
         commitment=_commitment(judgement),
+        latest_opening=None if (at := judgement.latest_opening) is None else judgement.at(at),
         wet=wet_morning(judgement.job, judgement.climate, wiped),
         weather=day_weather(outlook, judgement.job.day, judgement.job.site.zone, policy),
         air=air_met(judgement),

@@ -6,6 +6,7 @@ plan + climate ─ tables ─ chain ─┬─ arrival window ─ word, best star
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -25,7 +26,7 @@ from sprayadvisor.advice.hours import (
 from sprayadvisor.advice.model import Cover, Job
 from sprayadvisor.advice.outlook import minute_of, time_of
 from sprayadvisor.advice.plan import Plan
-from sprayadvisor.advice.play import Status
+from sprayadvisor.advice.play import FIT, Status
 from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.rates import clock_rate
 from sprayadvisor.advice.tables import Ints, Tables
@@ -61,6 +62,8 @@ class Judgement:
         play: the best play.
         plan: the plan that was played, None where there is none.
         climate: what it was played in.
+        latest_opening: minute of the grid at which the first stage without return begins, from the
+            latest start of the window that holds the best one; None without either.
     """
 
     job: Job
@@ -72,6 +75,7 @@ class Judgement:
     play: BestPlay | None = None
     plan: Plan | None = None
     climate: Climate | None = None
+    latest_opening: int | None = None
 
     def at(self, minute: float) -> datetime:
         """Return the UTC time of a minute of the grid."""
@@ -154,16 +158,32 @@ def judge_starts(
     shown = Level.INSIDE if word is Word.GO else Level.STOP
     play = best_play(chain, int(steps[best]), shown, climate)
     decided = play if level is shown else best_play(chain, int(steps[best]), level, climate)
+    found = windows(steps, rank, chances)
     return Judgement(
         job,
         word,
         likelihood=(float(chances.sure[0, best]), float(chances.sure[1, best])),
         limiting=limiting(decided, chain.tables, word, climate),
-        windows=windows(steps, rank, chances),
+        windows=found,
         play=play,
         plan=plan,
         climate=climate,
+        latest_opening=_latest_opening(chain, plan, found, int(steps[best])),
     )
+
+
+def _latest_opening(chain: Chain, plan: Plan, found: Sequence[Window], start: int) -> int | None:
+    """Return when the first stage without return begins from the latest start of a window.
+
+    Of the members that fit from there, the earlier one in the middle.
+    """
+    commitment = plan.commitment()
+    window = next((w for w in found if w.first <= start <= w.latest), None)
+    if commitment is None or window is None:
+        return None
+    walk = chain.walk(window.latest, Level.STOP)
+    begins = np.sort(walk.begins[commitment[0], walk.status == FIT])
+    return int(begins[(begins.size - 1) // 2]) if begins.size else None
 
 
 def chain_of(job: Job, plan: Plan, climate: Climate, policy: Policy, steps: Ints) -> Chain:

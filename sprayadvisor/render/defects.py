@@ -105,12 +105,37 @@ _SEEN = {
 }
 
 
-def defect(limiting: Limiting, kind: str = "coat") -> Defect | None:
+# What hot metal does to each kind of product.
+HOT = {
+    "filler": "it sets on the knife and pulls",
+    "promoter": "it dries before it wets out, and the primer peels",
+    "primer": "dry spray and pinholes",
+    "base": "dry spray and a patchy colour",
+    "clear": "craters and boil, and an edge that dries on you",
+    "blender": "a dry, rough edge",
+}
+# Where a product suffers in its own way: the limit and the side, and the kind of product.
+_BY_PRODUCT = {
+    ("panel_temp_c", True, "filler"): "filler that stays soft and sinks",
+    ("panel_temp_c", True, "promoter"): "primer that peels off the plastic",
+    ("panel_temp_c", True, "blender"): "an edge that will not melt in",
+    ("dew_margin_k", True, "filler"): "damp in the filler, and blisters weeks later",
+    ("dew_margin_k", True, "promoter"): "damp under the primer, and peeling",
+    ("dew_margin_k", True, "primer"): "damp under the primer, and blisters",
+    ("wet_hour_mm", False, "filler"): "filler that drinks water, and blisters weeks later",
+    ("wet_hour_mm", False, "primer"): "water in the primer, and blisters",
+    ("elapsed_min", False, "blender"): "a dry edge that only flatting back takes out",
+}
+_SECOND_GUN = "have the second gun filled before the last clear"
+
+
+def defect(limiting: Limiting, kind: str = "coat", product: str = "") -> Defect | None:
     """Return what goes wrong beyond the bound that is broken or nearest; None if nothing fits.
 
     Args:
         limiting: what decides.
         kind: of the stage it falls into.
+        product: kind of the product that is wet there, if any.
     """
     quantity = limiting.check.quantity
     if quantity in HAZARD_OF:
@@ -121,8 +146,18 @@ def defect(limiting: Limiting, kind: str = "coat") -> Defect | None:
     by_hand = _BY_HAND.get(side) if kind in ("hand", "check", "cool") else None
     found = by_hand or _DEFECTS.get(side)
     # A panel that was warmed already is not helped by hearing so again.
+    if found and not by_hand:
+        found = _of_product(found, side, product)
     cold_after_lamp = limiting.check.array and side[1]
     return found._replace(action=_WARM_LONGER) if found and cold_after_lamp else found
+
+
+def _of_product(found: Defect, side: tuple[str, bool], product: str) -> Defect:
+    """Return a defect as it shows in one kind of product."""
+    if side == ("panel_temp_c", False):
+        return found._replace(seen=HOT.get(product, found.seen))
+    action = _SECOND_GUN if (side[0], product) == ("elapsed_min", "blender") else found.action
+    return Defect(_BY_PRODUCT.get((*side, product), found.seen), action)
 
 
 def _too_low(limiting: Limiting) -> bool:

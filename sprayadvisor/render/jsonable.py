@@ -73,6 +73,7 @@ def _job(entry: Entry) -> dict[str, Any]:
         "best_start": iso_time(judgement.best_start, zone),
         "no_return_from": iso_time(commitment[0], zone),
         "no_return_to": iso_time(commitment[1], zone),
+        "no_return_latest_from": iso_time(entry.latest_opening, zone),
         "windows": [_window(window, zone) for window in entry.windows],
         "power": list(judgement.plan.power) if judgement.plan else [],
         "can_spray": judgement.plan.sprays if judgement.plan else None,

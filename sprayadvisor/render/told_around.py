@@ -40,7 +40,9 @@ _AIR_LINE = {
 }
 _DO = {
     DownwindAnswer.MOVE_VAN: "put the van on that side, and have what stands there covered.",
-    DownwindAnswer.OTHER_END: "go to the other end of the drive, or have it moved or covered.",
+    DownwindAnswer.OTHER_END: (
+        "have it moved or covered, or take the other end of the drive if that is 15 m off; else no."
+    ),
     DownwindAnswer.NO: "no, not while anybody may be there.",
 }
 

@@ -8,6 +8,7 @@ from sprayadvisor.advice.brief import Brief, ChartData, Entry
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told_times, told_verdict
 from sprayadvisor.render.chart_twin import HourRow, hour_rows, outline, stage_lines
+from sprayadvisor.render.hot_metal import hot_metal
 from sprayadvisor.render.told_around import day_weather, downwind, in_the_air
 from sprayadvisor.render.told_lamp import lamp
 from sprayadvisor.render.told_remedies import remedies
@@ -95,6 +96,7 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
         ("Start", told_times.start(entry)),
         ("No way back", told_times.commitment(entry)),
         *coats,
+        ("Hot metal", hot_metal(entry, display)),
         ("Lamp", lamp(entry, display)),
         ("Power", " ".join(sentence(note) for note in plan.power) if plan else ""),
         ("Downwind", downwind(entry)),

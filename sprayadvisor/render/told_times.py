@@ -26,6 +26,10 @@ WINDOWS_SHOWN = 4
 IN_HOURS = timedelta(hours=48)
 _NOON = 12
 # How long rain and dew still spot fresh clear: common practice, no source.
+_LEFT_PRIMED = (
+    "Keep the primer dry: once wet it wants an hour to dry, and another wipe. Tell the customer: "
+    "no wash, out of the rain, and do not touch it."
+)
 _AFTER_LAMP, _IN_AIR = timedelta(hours=3), timedelta(hours=12)
 
 
@@ -97,8 +101,16 @@ def commitment(entry: Entry) -> str:
     after = f", then {counted(under, 'minute', 'minutes')} under the lamp" if under else ""
     return (
         f"From {clock(begin, zone)} to {clock(end, zone)}: you need "
-        f"{counted(clean, 'clean minute', 'clean minutes')}{after}."
+        f"{counted(clean, 'clean minute', 'clean minutes')}{after}.{_at_the_latest(entry, zone)}"
     )
+
+
+def _at_the_latest(entry: Entry, zone: str) -> str:
+    """Return until when that may begin, started as late as the window allows."""
+    latest = entry.latest_opening
+    if latest is None or entry.commitment is None or latest <= entry.commitment[0]:
+        return ""
+    return f" Best begun then, at the latest at {clock(latest, zone)}."
 
 
 def _under_lamp_min(entry: Entry) -> float:
@@ -112,8 +124,10 @@ def _under_lamp_min(entry: Entry) -> float:
 
 def first_night(entry: Entry) -> str:
     """Return until when rain and dew must be kept off, and what to tell the customer."""
-    if entry.commitment is None or entry.judgement.word not in (Word.GO, Word.CARE):
+    if entry.judgement.word not in (Word.GO, Word.CARE) or not entry.coats:
         return ""
+    if entry.commitment is None:
+        return _LEFT_PRIMED
     zone = entry.judgement.job.site.zone
     done = entry.commitment[1]
     until = _half_hour_after(done + (_AFTER_LAMP if _under_lamp_min(entry) else _IN_AIR))
@@ -121,7 +135,7 @@ def first_night(entry: Entry) -> str:
     when = clock(until, zone) if same_day else day_and_clock(until, zone)
     return (
         f"Rain or dew before about {when} leaves spots. Tell the customer: no wash for a week, no "
-        "cover, not under a tree tonight."
+        "wax for a month, bird droppings off the same day, no cover, not under a tree tonight."
     )
 
 

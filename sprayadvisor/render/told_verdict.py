@@ -92,7 +92,9 @@ def goes_wrong(entry: Entry) -> str:
     limiting, plan = judgement.limiting, judgement.plan
     if limiting is None or plan is None or judgement.word not in (Word.CARE, Word.NO_GO):
         return ""
-    found = defect(limiting, plan.stages[limiting.stage].kind)
+    stage = plan.stages[limiting.stage]
+    product = plan.sheets[stage.role].kind if stage.role else ""
+    found = defect(limiting, stage.kind, product)
     return f"{sentence(found.seen)} {sentence(found.action)}" if found else ""
 
 

@@ -229,3 +229,16 @@ def test_arrival_later_than_work_allows():
     found = judged(job(arrive_from=time(17, 0), arrive_to=time(18, 0)))
     assert found.word is Word.NO_GO
     assert found.limiting.check.quantity == "off_hours"
+
+
+def test_the_latest_opening_is_that_of_the_last_start_that_fits():
+    """By a walk of its own from there; none where nothing fits or nothing is without return."""
+    found = judged()
+    last = next(w.latest for w in found.windows if w.first <= found.play.start <= w.latest)
+    at = found.plan.commitment()[0]
+    later_by = (last - found.play.start) * 15
+    opened = int(found.play.walk.begins[at, found.play.row])
+    assert later_by > 0
+    assert found.latest_opening == pytest.approx(opened + later_by, abs=20)
+    assert judged(weather=outlook(wet_hour_mm=1.0)).latest_opening is None
+    assert judged(job(process="nib-polish")).latest_opening is None

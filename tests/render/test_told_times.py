@@ -13,6 +13,7 @@ from sprayadvisor.advice.sheet_mixing import Choice
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told_times
 from sprayadvisor.render.told import tell
+from sprayadvisor.render.words import clock
 from sprayadvisor.units import Display
 
 DISPLAY = Display()
@@ -113,7 +114,8 @@ def test_the_first_night_is_mentioned_with_what_the_customer_must_know():
     assert "no wash for a week" in said
     in_air = replace(GO, commitment=(local(17, 12), local(17, 13, 10)), chart=None)
     assert "before about Sat 18 Apr 01:30 leaves spots" in told_times.first_night(in_air)
-    assert told_times.first_night(replace(GO, commitment=None)) == ""
+    assert told_times.first_night(replace(GO, commitment=None)).startswith("Keep the primer dry")
+    assert told_times.first_night(replace(GO, commitment=None, coats=())) == ""
     assert told_times.first_night(entries()[2]) == ""
 
 
@@ -165,3 +167,13 @@ def test_paint_that_gels_before_its_coats_are_on_is_warned_of():
     slow = replace(clear, mixes=(Mix(2, 125.0, 31),), pot_life_min=25.0)
     said = told_times.coat(slow, ZONE, DISPLAY)
     assert said.endswith("Its coats take 31 min, longer than it lasts: mix each coat fresh.")
+
+
+def test_the_base_has_a_latest_opening():
+    """Said where it lies later than the best one; never an earlier one."""
+    begin = GO.commitment[0]
+    later = replace(GO, latest_opening=begin + timedelta(minutes=75))
+    words = f"Best begun then, at the latest at {clock(later.latest_opening, ZONE)}."
+    assert words in told_times.commitment(later)
+    for none in (None, begin):
+        assert "at the latest" not in told_times.commitment(replace(GO, latest_opening=none))
