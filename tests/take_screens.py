@@ -1,52 +1,79 @@
-"""Take the README's pictures: ``python tests/take_screens.py``. Needs Chromium and Pillow."""
+"""Take the README's pictures: ``python tests/take_screens.py``. Needs Chromium and Playwright."""
 
-import shutil
-import subprocess
+import io
+import sys
 import tempfile
 from pathlib import Path
 
 from PIL import Image
 
+sys.path.insert(0, str(Path(__file__).parent / "support"))
+
+from page import MORNING, story_world
+from phone import at_a_socket, chromium, phone
+
 from sprayadvisor.demo.play import play_story
 
 SCREENS = Path(__file__).parent.parent / "fixtures" / "screens"
-# Chromium opens no window narrower than 500; the mail's column has 390 of a phone's screen.
-FRAME = '<iframe src="{page}" style="width:390px;height:1500px;border:0"></iframe>'
-QUIET = [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    "--hide-scrollbars", "--force-device-scale-factor=1", "--window-size=500,1500",
-]  # fmt: skip
-LIGHT_OR_DARK = {"light": "--blink-settings=preferredColorScheme=1",
-                 "dark": "--blink-settings=preferredColorScheme=0"}  # fmt: skip
+AT_THE_CAR = "2026-04-16T10:30:00+01:00"
+WIDTH, HEIGHT = 390, 1500
+COLOURS = 24  # few, so that the pictures stay small
+BOTH = ("light", "dark")
 
 
-def shoot(page: Path, scheme: str, target: Path) -> None:
-    """Photograph a page at a phone's width, few colours so that it stays small."""
-    frame = page.with_name("frame.html")
-    frame.write_text(f'<body style="margin:0">{FRAME.format(page=page.name)}', encoding="utf-8")
-    raw = page.with_name("raw.png")
-    with tempfile.TemporaryDirectory() as profile:
-        subprocess.run(
-            [shutil.which("chromium") or "chromium", *QUIET, LIGHT_OR_DARK[scheme],
-             f"--user-data-dir={profile}", f"--screenshot={raw}", frame.as_uri()],
-            check=True, capture_output=True,
-        )  # fmt: skip
-    with Image.open(raw) as picture:
-        shown = (
-            picture.convert("RGB").crop((0, 0, 390, 1500)).quantize(24, dither=Image.Dither.NONE)
-        )
-    shown.save(target, optimize=True)
+def keep(raw: bytes, name: str) -> None:
+    """Write a picture with few colours."""
+    with Image.open(io.BytesIO(raw)) as picture:
+        top = picture.convert("RGB").crop((0, 0, WIDTH, min(HEIGHT, picture.height)))
+    top.quantize(COLOURS, dither=Image.Dither.NONE).save(SCREENS / name, optimize=True)
 
 
-def main() -> None:
-    """Photograph the evening brief in light and dark."""
-    SCREENS.mkdir(exist_ok=True)
+def shoot_brief(browser, scheme: str) -> None:
+    """Photograph the evening's mail."""
     with tempfile.TemporaryDirectory() as folder:
         files = play_story(Path(folder)).files
         page = next(path for path in files if path.suffix == ".html")
-        for scheme in LIGHT_OR_DARK:
-            shoot(page, scheme, SCREENS / f"brief-{scheme}.png")
+        tab = phone(browser, None, scheme, viewport={"width": WIDTH, "height": HEIGHT})
+        tab.goto(page.as_uri())
+        keep(tab.screenshot(full_page=False), f"brief-{scheme}.png")
+
+
+def shoot_day(browser, scheme: str) -> None:
+    """Photograph today and a job, before the van leaves."""
+    with tempfile.TemporaryDirectory() as folder, story_world(folder, now=MORNING) as services:
+        services.board.refresh()
+        with at_a_socket(services) as address:
+            tab = phone(browser, address, scheme, viewport={"width": WIDTH, "height": HEIGHT})
+            for path, name in (("/", "today"), ("/job/A1", "job")):
+                tab.goto(path)
+                keep(tab.screenshot(), f"{name}-{scheme}.png")
+
+
+def shoot_now(browser, scheme: str) -> None:
+    """Photograph an answer at the car."""
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        story_world(folder, now=AT_THE_CAR) as services,
+        at_a_socket(services) as address,
+    ):
+        tab = phone(browser, address, scheme, viewport={"width": WIDTH, "height": HEIGHT})
+        tab.goto("/now/A1")
+        tab.select_option("#next", "clear")
+        for field, text in (("panel", "14,5"), ("air", "12"), ("humidity", "71")):
+            tab.fill(f"#{field}", text)
+        tab.get_by_role("button", name="May it begin now?").click()
+        tab.wait_for_selector("#answer")
+        keep(tab.screenshot(), f"now-{scheme}.png")
+
+
+def main() -> None:
+    """Photograph what a painter looks at, in light and dark."""
+    SCREENS.mkdir(exist_ok=True)
+    with chromium() as browser:
+        for scheme in BOTH:
+            shoot_brief(browser, scheme)
+            shoot_day(browser, scheme)
+            shoot_now(browser, scheme)
 
 
 if __name__ == "__main__":
