@@ -108,11 +108,12 @@ def _flash_wanted(wet: Stage | None, stage: Stage, sheets: Mapping[str, Sheet]) 
 def _time_flaws(process: Process, sheets: Mapping[str, Sheet]) -> Iterator[Flaw]:
     """Yield waits that wet paint does not bear, and starts that nobody could be in time for."""
     plans = [example_plan(process, sheets, lamp=lamp) for lamp in (True, False)]
+    fastest = [(plan, in_a_row(plan, rate=float("inf"))) for plan in plans]
     for index, stage in enumerate(process.stages):
         place = ("stages", index)
         if stage.may_wait_min and any(_cannot_wait(stage, plan) for plan in plans):
             yield Flaw(place, f"stage “{stage.id}” may wait over wet paint", "remove may_wait_min")
-        late = [problem for plan in plans for problem in _late(stage, plan)]
+        late = [problem for plan, times in fastest for problem in _late(stage, plan, times)]
         for problem in dict.fromkeys(late):
             yield Flaw(place, problem, "shorten what lies between, or allow more time")
 
@@ -128,10 +129,9 @@ def _cannot_wait(stage: Stage, plan: Plan) -> bool:
     return first is not None and all(block.first != first for block in plan.blocks)
 
 
-def _late(stage: Stage, plan: Plan) -> Iterator[str]:
-    """Yield how a stage comes too late even where everything dries its fastest."""
+def _late(stage: Stage, plan: Plan, times: Sequence[tuple[int, int]]) -> Iterator[str]:
+    """Yield how a stage comes too late even where everything dries its fastest, at ``times``."""
     first = _first_of(stage, plan)
-    times = in_a_row(plan, rate=float("inf"))
     for deadline in plan.deadlines_of(first) if first is not None else ():
         least = times[deadline.stage][0] - times[deadline.since][1]
         if least > deadline.minutes:
