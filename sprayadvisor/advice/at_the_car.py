@@ -24,6 +24,7 @@ from sprayadvisor.advice.from_now import (
     chain_from,
     danger,
     dust_free,
+    flash_off,
     judge_from,
     level_of,
     margins,
@@ -32,7 +33,15 @@ from sprayadvisor.advice.from_now import (
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.members import Members
 from sprayadvisor.advice.model import Cover
-from sprayadvisor.advice.onsite import QUANTITIES, Asked, Conditions, Felt, OnSiteAnswer, felt
+from sprayadvisor.advice.onsite import (
+    QUANTITIES,
+    Asked,
+    Conditions,
+    Felt,
+    OnSiteAnswer,
+    Reading,
+    felt,
+)
 from sprayadvisor.advice.outlook import minute_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.pull import drawn_to, with_panel
@@ -40,6 +49,7 @@ from sprayadvisor.advice.rest import stage_index
 from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.verdict import RANKED, Word
 from sprayadvisor.advice.way_out import safe_stop, ways_out
+from sprayadvisor.science.humidity import dew_point_c
 from sprayadvisor.science.quantities import STEP_MIN
 
 BEFORE_H, AFTER_H = 24.0, 60.0
@@ -120,6 +130,7 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
         margins=margins(found, here.now_min),
         dust_free=dust_free(found, here.now_min),
         danger=danger(rest, chain, found),
+        flash_off=None if since is None else flash_off(found, since),
         latest=latest,
         judgement=found,
     )
@@ -180,6 +191,16 @@ def _capped(found: Judgement, said: Felt, late: bool) -> tuple[Word, str]:
     if RANKED.index(most) < RANKED.index(found.word):
         return most, why
     return found.word, ""
+
+
+def as_read(reading: Reading) -> Conditions:
+    """Return what a reading alone says; NaN where that takes something that was not measured."""
+    nan = float("nan")
+    panel, air, rh, wind = (
+        nan if value is None else value for value in (getattr(reading, name) for name in QUANTITIES)
+    )
+    dew = float(dew_point_c(np.array([air]), np.array([rh]))[0])
+    return Conditions(panel, air, rh, dew, panel - dew, wind)
 
 
 def _conditions(here: Standing) -> Conditions:

@@ -24,6 +24,7 @@ POSSIBLE: dict[str, tuple[str, float, float, str]] = {
 # Trade judgements: beyond these a reading is more often a slip than the weather.
 PANEL_OVER_K, PANEL_UNDER_K = 15.0, 6.0  # beyond all members; bare metal reads as the cold sky
 AIR_OFF_K, DEW_OFF_K = 7.0, 7.0  # off the middle of the forecast
+LAMPED_C = 70.0  # what a lamp makes of metal and nothing else does
 STREAMING_K = 2.0  # a panel so far under the dew point runs with water
 AS_MEANT_K, AS_MEANT_SHARE = 5.0, 2.0  # a value in another unit that would fit the forecast so well
 WIND_TIMES, WIND_MORE_MS = 2.5, 2.0
@@ -75,7 +76,7 @@ def doubts(asked: Asked, model: Model, now: datetime) -> tuple[Doubt, ...]:
     if hard or asked.sure:
         return hard
     reading = asked.reading
-    soft = [*_air(reading, model), *_panel(reading, model), *_wind(reading, model)]
+    soft = [*_air(reading, model), *_panel(asked, model), *_wind(reading, model)]
     told = {doubt.field for doubt in soft}
     return (*soft, *(doubt for doubt in _at_odds(asked, model) if doubt.field not in told))
 
@@ -156,14 +157,16 @@ def _fahrenheit(value: float, expected_c: float) -> str:
     return f"is that °F? Then write {value:g} F, which is {f_to_c(value):.0f} °C."
 
 
-def _panel(reading: Reading, model: Model) -> Iterator[Doubt]:
-    """Yield what is odd about the panel's temperature."""
-    panel = reading.panel_temp_c
+def _panel(asked: Asked, model: Model) -> Iterator[Doubt]:
+    """Yield what is odd about the panel's temperature; one warmed by the lamp may be hot."""
+    panel = asked.reading.panel_temp_c
     if panel is None:
         return
     # What the model has in the sun may stand in a shade it knows nothing of, at air temperature.
     coldest = min(model.panel_low_c, model.air_temp_c)
     low, high = coldest - PANEL_UNDER_K, model.panel_high_c + PANEL_OVER_K
+    if asked.lamp:
+        high = max(high, LAMPED_C)
     if panel > high:
         why = "was a hot lamp in view or on just now, or the car driven?"
         expected = model.panel_high_c

@@ -20,7 +20,7 @@ from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.judge import Judgement, chain_of, deciding_level
 from sprayadvisor.advice.model import Job
-from sprayadvisor.advice.onsite import Danger, DustFree, Margin
+from sprayadvisor.advice.onsite import Danger, DustFree, FlashOff, Margin
 from sprayadvisor.advice.outlook import Floats
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.play import FIT
@@ -34,7 +34,7 @@ from sprayadvisor.science.quantities import STEP_MIN
 # nobody at the car asks.
 DANGER_SHARE, DANGER_H = 1.0 / 3.0, 8.0
 SLOW_SHARE = 0.9
-_NO_DANGER = ("off_hours", "light_lx", "diffuse_lx", "low_sun", "lamp_temp_c")
+_NO_DANGER = ("light_lx", "diffuse_lx", "low_sun", "lamp_temp_c")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +71,9 @@ def rest_of(rest: Rest, first: int, stop: int, *, flashes_since: int | None = No
             than now.
     """
     plan = part_of(rest.plan, first, stop)
+    # Who stands at the car decides himself how long he works.
+    spans = tuple(span for span in plan.spans if span.check.quantity != "off_hours")
+    plan = replace(plan, spans=spans)
     if flashes_since is None:
         return replace(rest, plan=plan, begin_min=rest.now_min)
     least = replace(plan.stages[0], least_min=max(rest.now_min - flashes_since, 0))
@@ -177,6 +180,21 @@ def dust_free(judgement: Judgement, now_min: int) -> DustFree | None:
     return DustFree(middle - now_min, slow - now_min, judgement.at(middle), by_lamp)
 
 
+def flash_off(judgement: Judgement, since_min: int) -> FlashOff | None:
+    """Return how long the flash-off takes with which a rest begins, counted from a minute.
+
+    None where the play does not get to its end.
+    """
+    plan, play = judgement.plan, judgement.play
+    clock = plan.stages[0].clock if plan else None
+    if clock is None or play is None:
+        return None
+    ends = float(np.quantile(_ends(play.walk, 0), 0.5, method="higher"))
+    if not np.isfinite(ends):
+        return None
+    return FlashOff(clock.need_min, ends - since_min, judgement.at(ends))
+
+
 def _dry_stage(plan: Plan) -> int | None:
     """Return the stage at whose end the last wet coat is dust-free, or baked."""
     coats = [i for i, stage in enumerate(plan.stages) if stage.kind == "coat"]
@@ -198,9 +216,13 @@ def _ends(walk: Walk, stage: int) -> Floats:
 
 
 def danger(rest: Rest, chain: Chain, judgement: Judgement) -> Danger | None:
-    """Return what breaks a bound next after now; a stop before an inside bound."""
-    found = [*_dangers(rest, chain.tables.quantities)]
-    first = min(found, key=lambda one: (one.level is Level.INSIDE, one.minute), default=None)
+    """Return what breaks a bound next; an inside bound that is broken now is no news."""
+
+    def order(one: _Broken) -> tuple[bool, int, bool]:
+        inside = one.level is Level.INSIDE
+        return inside and one.minute == rest.now_min, one.minute, inside
+
+    first = min(_dangers(rest, chain.tables.quantities), key=order, default=None)
     if first is None:
         return None
     at = judgement.at(first.minute)

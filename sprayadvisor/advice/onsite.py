@@ -214,6 +214,21 @@ class DustFree:
 
 
 @dataclass(frozen=True, slots=True)
+class FlashOff:
+    """A flash-off that counts anew.
+
+    Attributes:
+        printed_min: as the sheet prints it.
+        expected_min: what it comes to here; no shorter than until now.
+        at: when it is over, UTC.
+    """
+
+    printed_min: float
+    expected_min: float
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class OnSiteAnswer:
     """The answer at the car.
 
@@ -238,6 +253,7 @@ class OnSiteAnswer:
         danger: None where none is in sight.
         ways: what would make it safe, best first.
         safe_stop: None where there is none, or it is not needed.
+        flash_off: the one that counts since the coat was matt, or was begun; None where none does.
         latest: by when the next coat must be on after the last; None where that is not known.
         judgement: what all this rests on.
         provenance: where the weather came from.
@@ -264,6 +280,7 @@ class OnSiteAnswer:
     danger: Danger | None = None
     ways: tuple[Way, ...] = ()
     safe_stop: SafeStop | None = None
+    flash_off: FlashOff | None = None
     latest: datetime | None = None
     judgement: Judgement | None = field(default=None, repr=False)
     provenance: Provenance | None = None

@@ -37,11 +37,14 @@ from sprayadvisor.science.wind import gun_height_factor
 INSTRUMENT_SIGMA: MappingProxyType[str, float] = MappingProxyType(
     {"panel_temp_c": 1.5, "air_temp_c": 0.5, "rh_pct": 3.0, "ln_wind": 0.2}
 )
-# After so many hours 1/e of what divided reading and forecast is left. Weather: see above. Panel:
-# engineering estimate; the sun moves on and shadows with it, the colour stays.
+# After so many hours 1/e of what divided reading and forecast is left. Weather: see above. The rest
+# are engineering estimates. Panel: the sun moves on and shadows with it, the colour stays. What is
+# hotter by more than the model can be wrong comes from a lamp or an engine and goes in minutes, as
+# a frame soaked for ten does in ``science.lamp``; what is colder is taken to stay.
 FADING_H: MappingProxyType[str, float] = MappingProxyType(
-    {"weather": ERROR_TIME_SCALE_H, "panel": 2.0}
+    {"weather": ERROR_TIME_SCALE_H, "panel": 2.0, "lift": 0.15}
 )
+PANEL_WRONG_K = 5.0
 # Engineering estimates: half a minute may fall into a lull, so it never halves the wind again; and
 # below this no cup turns.
 LULL_SHARE, CALM_MS = 0.5, 0.3
@@ -172,8 +175,10 @@ def with_panel(climate: Climate, reading: Reading, as_it_stood: Climate, now: da
         # What was read of one panel is known even where the model knows nothing of the others.
         then = then + np.nan_to_num(read - then[reading.panel])
         then[reading.panel] = read
-    fading = _fading(climate.starts_utc, since, "panel")
-    panel = climate["panel_temp_c"] + fading * np.nan_to_num(then - here).reshape(-1, 1)
+    apart = np.nan_to_num(then - here).reshape(-1, 1)
+    lift = np.maximum(apart - PANEL_WRONG_K, 0.0)
+    slow, quick = (_fading(climate.starts_utc, since, what) for what in ("panel", "lift"))
+    panel = climate["panel_temp_c"] + slow * (apart - lift) + quick * lift
     panel[:, step] = then.reshape(-1)
     return _on_panel(climate, panel)
 

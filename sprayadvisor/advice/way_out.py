@@ -36,7 +36,7 @@ from sprayadvisor.advice.verdict import RANKED, Word, ranks
 LONGEST_WAIT_MIN = 6 * 60
 WET_WAIT_MIN = 30  # with the base on, where nobody said since when
 # What can still be done once the car stands and is masked.
-AT_THE_CAR = (Change.SHADE, Change.WIND_BREAK, Change.CANOPY, Change.WARM_FIRST, Change.LAMP)
+AT_THE_CAR = (Change.SHADE, Change.WIND_BREAK, Change.CANOPY, Change.LAMP)
 
 
 def ways_out(
@@ -127,12 +127,25 @@ def _possible(here: Standing, plan: Plan) -> Iterator[Changed]:
     first = stage_index(plan, here.car.ids)
     role = plan.stages[first].role if plan.stages[first].kind == "coat" else None
     for changed in possible_changes(here.setup, (), role):
-        if changed.change in AT_THE_CAR:
+        if changed.change is Change.WARM_FIRST:
+            yield _whatever_it_is(changed)
+        elif changed.change in AT_THE_CAR:
             yield changed
     own = here.car.setup
     if here.asked.lamp is False and own.job.lamp_usable(own.kit):
         with_lamp = replace(here.setup, kit=own.kit)
         yield Changed(Change.LAMP, "lamp", before=False, after=True, setup=with_lamp)
+
+
+def _whatever_it_is(changed: Changed) -> Changed:
+    """Return warming that is done however warm the metal is: against dew a little helps too."""
+    process = changed.setup.process
+    stages = tuple(
+        stage.model_copy(update={"warm_below_c": None}) if stage.id.endswith("-warmed") else stage
+        for stage in process.stages
+    )
+    warmed = process.model_copy(update={"stages": stages})
+    return replace(changed, setup=replace(changed.setup, process=warmed))
 
 
 def _tried(here: Standing, changed: Changed, plan: Plan, met: Climate) -> Way:

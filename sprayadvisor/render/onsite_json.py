@@ -66,6 +66,13 @@ def onsite_json(answer: OnSiteAnswer) -> dict[str, Any]:
         }
         if free
         else None,
+        "flash_off": {
+            "printed_min": answer.flash_off.printed_min,
+            "expected_min": answer.flash_off.expected_min,
+            "at": at(answer.flash_off.at),
+        }
+        if answer.flash_off
+        else None,
         "nearest_danger": {
             "quantity": answer.danger.check.quantity,
             "at": at(answer.danger.at),

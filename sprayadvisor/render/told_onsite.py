@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from sprayadvisor.advice.air_levels import hazard_of
 from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.onsite import Conditions, Danger, OnSiteAnswer, SafeStop, Way
 from sprayadvisor.advice.setups import Change
@@ -19,6 +20,7 @@ from sprayadvisor.render.words import LABELS, SHAPES, clock, listed, odds, sente
 from sprayadvisor.units import Display
 
 WAYS_SHOWN = 3
+RARE = 0.5  # shares below this are told with the reason
 _READ = {
     "panel_temp_c": "panel",
     "air_temp_c": "air",
@@ -131,9 +133,11 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
     judged = found.play is not None and not answer.doubts
     return [
         ("Now", _now(answer, display)),
-        (decides, why(entry, display) if judged and not answer.why else ""),
+        (decides, _why(entry, display) if judged and not answer.why else ""),
         ("What goes wrong", goes_wrong(entry) if judged and not answer.why else ""),
+        ("Flash-off", _flash_off(answer)),
         ("Dust-free", _dust_free(answer)),
+        ("Car back", _back_by(answer)),
         ("Nearest danger", _danger(answer, display) if judged else ""),
         ("By", _latest(answer)),
         ("What would help", " ".join(_ways(answer, display))),
@@ -144,6 +148,18 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
         ("Two-pack", two_pack(entry)),
         ("Forecast", sentence(answer.weather_problem)),
     ]
+
+
+def _why(entry: Entry, display: Display) -> str:
+    """Return what decides, with how often where that is in less than half of all cases.
+
+    Else a reading well inside its bounds would seem to be contradicted.
+    """
+    limiting = entry.judgement.limiting
+    told = why(entry, display)
+    if limiting is None or not 0.0 < limiting.share < RARE:
+        return told
+    return f"In {odds(limiting.share)} cases: {told[0].lower()}{told[1:]}"
 
 
 def _now(answer: OnSiteAnswer, display: Display) -> str:
@@ -168,6 +184,30 @@ def _dust_free(answer: OnSiteAnswer) -> str:
     )
     at = clock(free.at, answer.job.site.zone)
     return f"in about {free.minutes:.0f} min{slow}; {at}, {how}."
+
+
+def _flash_off(answer: OnSiteAnswer) -> str:
+    """Return how long the flash-off takes that counts anew."""
+    flash = answer.flash_off
+    if flash is None:
+        if answer.asked.matt_at is None or answer.conditions is None:
+            return ""
+        return "none comes right before this stage, so “matt” changes nothing."
+    at = clock(flash.at, answer.job.site.zone)
+    printed = f"printed {flash.printed_min:.0f} min, expect about {flash.expected_min:.0f}"
+    return f"{printed}, so until {at}. Wait for one even matt, whatever the clock says."
+
+
+def _back_by(answer: OnSiteAnswer) -> str:
+    """Return that the car will not be back in time, where that is so."""
+    job, free = answer.job, answer.dust_free
+    if job.back_by is None or free is None:
+        return ""
+    agreed = local_time(job.day, job.back_by, job.site.zone)
+    if free.at <= agreed:
+        return ""
+    at = clock(free.at, job.site.zone)
+    return f"wanted by {job.back_by:%H:%M}, and it is not dust-free before {at}."
 
 
 def _danger(answer: OnSiteAnswer, display: Display) -> str:

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sprayadvisor.advice.at_the_car import answer
+from sprayadvisor.advice.at_the_car import answer, as_read
 from sprayadvisor.advice.car import Car
 from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.model import Job, Kit
@@ -181,6 +181,7 @@ class OnSite:
             stage=stage.id,
             stage_name=stage.name,
             felt=felt(asked.mist_s, asked.stripe_min),
+            conditions=as_read(asked.reading),
         )
         if outlook is None:
             return replace(bare, why=weather.problem)
