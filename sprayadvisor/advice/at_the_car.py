@@ -16,6 +16,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from sprayadvisor.advice.best import BestPlay
 from sprayadvisor.advice.car import Car, Standing, judged_until, moment_of
 from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.doubts import doubts, model_at
@@ -113,9 +114,9 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
     flash, since = _flash(here, plan, first)
     rest = rest_of(whole, first if flash is None else flash, stop, flashes_since=since)
     chain = chain_from(rest)
-    found = judge_from(rest, chain)
+    found, play = judge_from(rest, chain)
     latest = _latest(here, plan, first)
-    word, why = _capped(found, bare.felt, _is_late(found, first, flash, latest))
+    word, why = _capped(found, bare.felt, _is_late(rest, play, plan.stages[first].id, latest))
     told = replace(
         bare,
         word=word,
@@ -127,10 +128,10 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
         until=plan.stages[stop - 1].name,
         filled=tuple(q for q in QUANTITIES if getattr(here.asked.reading, q) is None),
         conditions=_conditions(here),
-        margins=margins(found, here.now_min),
-        dust_free=dust_free(found, here.now_min),
-        danger=danger(rest, chain, found),
-        flash_off=None if since is None else flash_off(found, since),
+        margins=margins(rest, play),
+        dust_free=dust_free(rest, play),
+        danger=danger(rest, chain, play),
+        flash_off=None if since is None else flash_off(rest, play),
         latest=latest,
         judgement=found,
     )
@@ -171,12 +172,13 @@ def _latest(here: Standing, plan: Plan, first: int) -> datetime | None:
     return here.asked.matt_at + timedelta(minutes=min(bounds))
 
 
-def _is_late(found: Judgement, first: int, flash: int | None, latest: datetime | None) -> bool:
+def _is_late(rest: Rest, play: BestPlay, coat: str, latest: datetime | None) -> bool:
     """Return whether a stage begins too late in the play shown."""
-    if latest is None or found.play is None:
+    if latest is None:
         return False
-    begin = int(found.play.walk.begins[0 if flash is None else first - flash, found.play.row])
-    return begin >= 0 and found.at(begin) > latest
+    index = [stage.id for stage in rest.plan.stages].index(coat)
+    begin = int(play.walk.begins[index, play.row])
+    return begin >= 0 and rest.at(begin) > latest
 
 
 def _capped(found: Judgement, said: Felt, late: bool) -> tuple[Word, str]:

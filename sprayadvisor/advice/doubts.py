@@ -185,7 +185,7 @@ def _panel(asked: Asked, model: Model) -> Iterator[Doubt]:
 def _wind(reading: Reading, model: Model) -> Iterator[Doubt]:
     """Yield what is odd about the wind."""
     wind = reading.wind_ms
-    if wind is None or wind <= WIND_TIMES * max(model.gust_ms, model.wind_ms) + WIND_MORE_MS:
+    if wind is None or not wind > WIND_TIMES * max(model.gust_ms, model.wind_ms) + WIND_MORE_MS:
         return
     units: tuple[tuple[WindUnit, str], ...] = (("kmh", "km/h"), ("mph", "mph"), ("kn", "kn"))
     expected = max(model.gust_ms, WIND_MORE_MS)

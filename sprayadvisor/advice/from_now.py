@@ -9,20 +9,21 @@ Stages before this minute are not judged again; a flash-off already running coun
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 import numpy as np
 
-from sprayadvisor.advice.best import limiting, read_walk
+from sprayadvisor.advice.best import BestPlay, limiting, read_walk
 from sprayadvisor.advice.chain import Chain, Walk
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.judge import Judgement, chain_of, deciding_level
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.onsite import Danger, DustFree, FlashOff, Margin
-from sprayadvisor.advice.outlook import Floats
-from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.outlook import Floats, time_of
+from sprayadvisor.advice.plan import Plan, Warmth
 from sprayadvisor.advice.play import FIT
 from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.rest import part_of
@@ -59,6 +60,10 @@ class Rest:
     begin_min: int
     now_min: int
 
+    def at(self, minute: float) -> datetime:
+        """Return the UTC time of a minute of the grid."""
+        return time_of(self.climate.starts_utc, minute)
+
 
 def rest_of(rest: Rest, first: int, stop: int, *, flashes_since: int | None = None) -> Rest:
     """Return stages ``first`` up to but not including ``stop`` of a rest's plan.
@@ -70,7 +75,7 @@ def rest_of(rest: Rest, first: int, stop: int, *, flashes_since: int | None = No
         flashes_since: the minute since which ``first``, a flash-off, counts; it ends no sooner
             than now.
     """
-    plan = part_of(rest.plan, first, stop)
+    plan = _as_it_is(part_of(rest.plan, first, stop))
     # Who stands at the car decides himself how long he works.
     spans = tuple(span for span in plan.spans if span.check.quantity != "off_hours")
     plan = replace(plan, spans=spans)
@@ -80,6 +85,32 @@ def rest_of(rest: Rest, first: int, stop: int, *, flashes_since: int | None = No
     plan = replace(plan, stages=(least, *plan.stages[1:]))
     as_now = _past_as_now(rest.climate, flashes_since // STEP_MIN, rest.now_min // STEP_MIN)
     return replace(rest, plan=plan, climate=as_now, begin_min=flashes_since)
+
+
+def _as_it_is(plan: Plan) -> Plan:
+    """Return a plan that counts on no warmth but what is read, or is still to be given.
+
+    Whether the lamp was on before is not known here, and what it left is in the reading.
+    """
+    ahead = {stage.id for stage in plan.stages}
+    kept = tuple(warmth for warmth in plan.warmths if warmth.stage in ahead)
+    gone = _arrays(plan.warmths) - _arrays(kept)
+    spans = tuple(
+        replace(span, check=replace(span.check, array="")) if span.check.array in gone else span
+        for span in plan.spans
+    )
+    stages = tuple(
+        replace(stage, clock=replace(stage.clock, panel="panel_temp_c"))
+        if stage.clock is not None and stage.clock.panel in gone
+        else stage
+        for stage in plan.stages
+    )
+    return replace(plan, stages=stages, spans=spans, warmths=kept)
+
+
+def _arrays(warmths: Iterable[Warmth]) -> set[str]:
+    """Return the names of the arrays that hold what a lamp has left."""
+    return {name for one in warmths for name in (one.panel, one.hottest, one.dew_margin)}
 
 
 def _past_as_now(climate: Climate, first: int, now: int) -> Climate:
@@ -104,9 +135,8 @@ def chances_at(rest: Rest, chain: Chain, minutes: Ints) -> Likelihoods:
     return likelihoods(worst_panel(status, rest.climate.n_cases))
 
 
-def judge_from(rest: Rest, chain: Chain | None = None) -> Judgement:
-    """Return the judgement on a rest, gone on with at once."""
-    chain = chain or chain_from(rest)
+def judge_from(rest: Rest, chain: Chain) -> tuple[Judgement, BestPlay]:
+    """Return the judgement on a rest, gone on with at once, and the play shown of it."""
     climate = rest.climate
     chances = chances_at(rest, chain, np.array([rest.begin_min]))
     word = RANKED[ranks(chances, rest.thresholds)[0]]
@@ -117,16 +147,20 @@ def judge_from(rest: Rest, chain: Chain | None = None) -> Judgement:
         each: read_walk(chain, chain.walk_at(rest.begin_min, each), step, each, climate)
         for each in {level, shown}
     }
-    decides = limiting(plays[level], chain.tables, word, climate)
-    return Judgement(
+    decides = None
+    if plays[level].readings or not (plays[level].walk.status == FIT).all():
+        decides = limiting(plays[level], chain.tables, word, climate)
+        decides = replace(decides, minute=max(decides.minute, rest.now_min))
+    found = Judgement(
         rest.job,
         word,
         likelihood=(float(chances.sure[0, 0]), float(chances.sure[1, 0])),
-        limiting=replace(decides, minute=max(decides.minute, rest.now_min)),
+        limiting=decides,
         play=plays[shown],
         plan=rest.plan,
         climate=climate,
     )
+    return found, plays[shown]
 
 
 def odds_from(rest: Rest) -> tuple[Word, float]:
@@ -141,58 +175,49 @@ def level_of(word: Word) -> Level:
     return Level.INSIDE if word is Word.GO else Level.STOP
 
 
-def margins(judgement: Judgement, now_min: int) -> tuple[Margin, ...]:
-    """Return how each quantity stands at its worst in the play shown, the tightest first.
+def margins(rest: Rest, play: BestPlay) -> tuple[Margin, ...]:
+    """Return how each quantity stands at its worst in a play, the tightest first.
 
     Margins are told against the inside bounds; where one check of a quantity is tighter than
     another, that one speaks for it.
     """
-    play, plan = judgement.play, judgement.plan
-    if play is None or plan is None:
-        return ()
     found: dict[str, Margin] = {}
     for reading in sorted(play.readings, key=lambda one: one.scaled(Level.INSIDE)):
-        stage = plan.stages[reading.stage].name
-        at = judgement.at(max(reading.minute, now_min))
         margin = Margin(
-            reading.check, reading.value, reading.inside_margin, reading.stop_margin, at, stage
+            reading.check,
+            reading.value,
+            reading.inside_margin,
+            reading.stop_margin,
+            rest.at(max(reading.minute, rest.now_min)),
+            rest.plan.stages[reading.stage].name,
         )
         found.setdefault(reading.check.quantity, margin)
     return tuple(found.values())
 
 
-def dust_free(judgement: Judgement, now_min: int) -> DustFree | None:
+def dust_free(rest: Rest, play: BestPlay) -> DustFree | None:
     """Return when nothing sticks to the last wet coat any more; None where none is ahead.
 
     Members that never get there count as the slowest; None as well where the middle one does not.
     """
-    plan, play, climate = judgement.plan, judgement.play, judgement.climate
-    if plan is None or play is None or climate is None:
-        return None
-    dries = _dry_stage(plan)
+    dries, climate = _dry_stage(rest.plan), rest.climate
     if dries is None:
         return None
     ends = _ends(play.walk, dries).reshape(climate.n_cases, climate.n_members).max(axis=0)
     middle, slow = (float(np.quantile(ends, q, method="higher")) for q in (0.5, SLOW_SHARE))
     if not np.isfinite(middle):
         return None
-    by_lamp = plan.stages[dries].kind == "lamp"
-    return DustFree(middle - now_min, slow - now_min, judgement.at(middle), by_lamp)
+    by_lamp = rest.plan.stages[dries].kind == "lamp"
+    return DustFree(middle - rest.now_min, slow - rest.now_min, rest.at(middle), by_lamp)
 
 
-def flash_off(judgement: Judgement, since_min: int) -> FlashOff | None:
-    """Return how long the flash-off takes with which a rest begins, counted from a minute.
-
-    None where the play does not get to its end.
-    """
-    plan, play = judgement.plan, judgement.play
-    clock = plan.stages[0].clock if plan else None
-    if clock is None or play is None:
-        return None
+def flash_off(rest: Rest, play: BestPlay) -> FlashOff | None:
+    """Return how long the flash-off takes with which a rest begins; None where it has no end."""
+    clock = rest.plan.stages[0].clock
     ends = float(np.quantile(_ends(play.walk, 0), 0.5, method="higher"))
-    if not np.isfinite(ends):
+    if clock is None or not np.isfinite(ends):
         return None
-    return FlashOff(clock.need_min, ends - since_min, judgement.at(ends))
+    return FlashOff(clock.need_min, ends - rest.begin_min, rest.at(ends))
 
 
 def _dry_stage(plan: Plan) -> int | None:
@@ -215,17 +240,20 @@ def _ends(walk: Walk, stage: int) -> Floats:
     return np.where(over, walk.ends[stage].astype(np.float64), np.inf)
 
 
-def danger(rest: Rest, chain: Chain, judgement: Judgement) -> Danger | None:
-    """Return what breaks a bound next; an inside bound that is broken now is no news."""
+def danger(rest: Rest, chain: Chain, play: BestPlay) -> Danger | None:
+    """Return what breaks a bound next; an inside bound that is broken now is no news.
+
+    A bound counts from when its work begins in the play, and on after it is over.
+    """
 
     def order(one: _Broken) -> tuple[bool, int, bool]:
         inside = one.level is Level.INSIDE
         return inside and one.minute == rest.now_min, one.minute, inside
 
-    first = min(_dangers(rest, chain.tables.quantities), key=order, default=None)
+    first = min(_dangers(rest, chain.tables.quantities, play), key=order, default=None)
     if first is None:
         return None
-    at = judgement.at(first.minute)
+    at = rest.at(first.minute)
     return Danger(first.check, first.level, at, first.share, first.too_low)
 
 
@@ -238,11 +266,12 @@ class _Broken:
     too_low: bool
 
 
-def _dangers(rest: Rest, quantities: Mapping[str, Floats]) -> Iterator[_Broken]:
+def _dangers(rest: Rest, quantities: Mapping[str, Floats], play: BestPlay) -> Iterator[_Broken]:
     """Yield for each bound of a wet stage the first quarter hour in which it breaks."""
-    now = rest.now_min // STEP_MIN
-    ahead = slice(now, now + round(DANGER_H * 60 / STEP_MIN))
-    for check, level in _bounds(rest.plan):
+    until = rest.now_min // STEP_MIN + round(DANGER_H * 60 / STEP_MIN)
+    for check, level, stage in _bounds(rest.plan):
+        now = max(int(play.walk.begins[stage, play.row]), rest.now_min) // STEP_MIN
+        ahead = slice(now, until)
         values = quantities[check.read_from][:, ahead]
         low, high = check.bounds(level)
         under = values < low if low is not None else np.zeros(values.shape, dtype=np.bool_)
@@ -256,20 +285,21 @@ def _dangers(rest: Rest, quantities: Mapping[str, Floats]) -> Iterator[_Broken]:
             yield _Broken(check, level, minute, float(broken[step]), too_low)
 
 
-def _bounds(plan: Plan) -> Iterator[tuple[Check, Level]]:
-    """Yield the checks of wet stages with each level that has a bound of its own."""
+def _bounds(plan: Plan) -> Iterator[tuple[Check, Level, int]]:
+    """Yield the checks of wet stages with each level of its own, and their first stage."""
     wet = [i for i, s in enumerate(plan.stages) if s.kind in ("coat", "flash", "lamp")]
-    checks = dict.fromkeys(
-        span.check
+    spans = [
+        span
         for span in plan.spans
         if any(span.first <= i <= span.last for i in wet) and span.check.quantity not in _NO_DANGER
-    )
-    for check in checks:
+    ]
+    firsts = {span.check: span.first for span in reversed(spans)}
+    for check, first in firsts.items():
         for level in Level:
             if check.bounds(level) != (None, None) and (
                 level is Level.STOP or check.bounds(level) != check.bounds(Level.STOP)
             ):
-                yield check, level
+                yield check, level, first
 
 
 def _shares(broken: np.typing.NDArray[np.bool_], climate: Climate) -> Floats:

@@ -95,31 +95,15 @@ def _wait(whole: Rest, first: int, latest: datetime | None) -> Iterator[Way]:
 def _other_ways(here: Standing, plan: Plan) -> Iterator[Way]:
     """Yield what can be done about place and lamp with the car where it stands."""
     grid = here.drawn.starts_utc
-    cases = here.setup.cases(grid, here.now_min)
-    wanted = [
-        (changed, changed.setup.plan(here.car.policy), changed.setup.cases(grid, here.now_min))
-        for changed in _possible(here, plan)
-    ]
-    distinct = [cases]
-    for _, _, others in wanted:
-        if others not in distinct:
-            distinct.append(others)
-    others = [case for some in distinct[1:] for case in some]
-    met = climate(here.drawn, others, here.car.air_quality) if others else None
-    for changed, other, its in wanted:
-        at = distinct.index(its)
-        if at == 0 and other == plan:
-            continue
-        here_met = here.climate
-        if at and met is not None:
-            alone = met.cases((at - 1) * len(cases), at * len(cases))
-            here_met = with_panel(alone, _now(here), here.climate, here.now)
-        yield _tried(here, changed, other, here_met)
-
-
-def _now(here: Standing) -> Reading:
-    """Return no reading: a panel that is moved begins as it is now."""
-    return Reading(here.now)
+    booked = here.setup.cases(grid, here.now_min)
+    for changed in _possible(here, plan):
+        cases = changed.setup.cases(grid, here.now_min)
+        met = here.climate
+        if cases != booked:
+            alone = climate(here.drawn, cases, here.car.air_quality)
+            # A panel that is moved begins as it is now.
+            met = with_panel(alone, Reading(here.now), here.climate, here.now)
+        yield _tried(here, changed, met)
 
 
 def _possible(here: Standing, plan: Plan) -> Iterator[Changed]:
@@ -148,8 +132,9 @@ def _whatever_it_is(changed: Changed) -> Changed:
     return replace(changed, setup=replace(changed.setup, process=warmed))
 
 
-def _tried(here: Standing, changed: Changed, plan: Plan, met: Climate) -> Way:
+def _tried(here: Standing, changed: Changed, met: Climate) -> Way:
     """Return what one change comes to."""
+    plan = changed.setup.plan(here.car.policy)
     warmed = (f"{here.car.ids[0]}-warmed", *here.car.ids)
     first = stage_index(plan, warmed)
     coat = stage_index(plan, here.car.ids)
@@ -171,11 +156,11 @@ def safe_stop(whole: Rest, first: int) -> SafeStop | None:
     for index in reversed(range(first, before)):
         if plan.stages[index].safe_stop:
             part = rest_of(whole, first, index + 1)
-            word, likelihood = odds_from(part)
-            if word in (Word.GO, Word.CARE):
-                found = judge_from(part)
-                ends = int(np.median(found.play.walk.ends[-1])) if found.play else whole.now_min
-                return SafeStop(plan.stages[index].name, found.at(ends), word, likelihood)
+            found, play = judge_from(part, chain_from(part))
+            if found.word in (Word.GO, Word.CARE):
+                ends = part.at(int(play.walk.ends[-1, play.row]))
+                likelihood = found.likelihood[level_of(found.word)]
+                return SafeStop(plan.stages[index].name, ends, found.word, likelihood)
     hands = [i for i in range(first) if plan.stages[i].alongside is None]
     if hands and plan.stages[hands[-1]].safe_stop:
         return SafeStop(plan.stages[hands[-1]].name, None, Word.GO, float("nan"))
