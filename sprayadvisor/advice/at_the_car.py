@@ -18,8 +18,8 @@ import numpy as np
 
 from sprayadvisor.advice.best import BestPlay
 from sprayadvisor.advice.car import Car, Standing, judged_until, moment_of
-from sprayadvisor.advice.climate import climate
-from sprayadvisor.advice.doubts import doubts, model_at
+from sprayadvisor.advice.climate import Scene, climates
+from sprayadvisor.advice.doubts import doubts, impossible, model_at
 from sprayadvisor.advice.from_now import (
     Rest,
     chain_from,
@@ -54,6 +54,7 @@ from sprayadvisor.science.humidity import dew_point_c
 from sprayadvisor.science.quantities import STEP_MIN
 
 BEFORE_H, AFTER_H = 24.0, 60.0
+ASKING = "some readings need a second look"
 INDOORS = "two-pack indoors needs extraction and air-fed breathing; weather is not the question"
 
 
@@ -70,18 +71,18 @@ def answer(car: Car, asked: Asked, now: datetime) -> OnSiteAnswer:
     bare = OnSiteAnswer(job, asked, now, Word.UNKNOWN, felt=felt(asked.mist_s, asked.stripe_min))
     if job.site.cover is Cover.INDOORS and any(s.two_pack for s in setup.sheets.values()):
         return replace(bare, word=Word.NOT_JUDGED, why=INDOORS)
+    if never := impossible(asked, now):
+        return replace(bare, doubts=never, why=ASKING)
     members = _around(car.members, now)
     now_min = minute_of(members.starts_utc, now)
     booked = car.setup.cases(members.starts_utc, now_min)
-    plain = climate(members, booked, car.air_quality)
+    under = setup.cases(members.starts_utc, now_min)
+    drawn = drawn_to(members, asked.reading, job.site)
+    scenes = [(members, booked), (drawn, booked), (drawn, under)]
+    plain, stood, met = climates([Scene(who, cases, car.air_quality) for who, cases in scenes])
     asking = doubts(asked, model_at(plain, asked.reading), now)
     if asking:
-        return replace(bare, doubts=asking, why="some readings need a second look")
-    drawn = drawn_to(members, asked.reading, job.site)
-    stood = climate(drawn, booked, car.air_quality) if asked.reading.measured else plain
-    met = stood
-    if job.site.cover is not car.setup.job.site.cover:
-        met = climate(drawn, setup.cases(members.starts_utc, now_min), car.air_quality)
+        return replace(bare, doubts=asking, why=ASKING)
     met = with_panel(met, asked.reading, stood, now)
     return _judged(Standing(car, asked, now, setup, drawn, met), bare)
 
@@ -137,9 +138,10 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
     )
     if word is Word.GO:
         return told
+    ready = replace(whole, now_min=max(_begins(rest, play, told.stage), here.now_min))
     return replace(
         told,
-        ways=() if why else ways_out(here, whole, found, first, latest),
+        ways=() if why else ways_out(here, ready, found, first, latest),
         safe_stop=safe_stop(whole, first),
     )
 
@@ -176,9 +178,14 @@ def _is_late(rest: Rest, play: BestPlay, coat: str, latest: datetime | None) -> 
     """Return whether a stage begins too late in the play shown."""
     if latest is None:
         return False
-    index = [stage.id for stage in rest.plan.stages].index(coat)
-    begin = int(play.walk.begins[index, play.row])
+    begin = _begins(rest, play, coat)
     return begin >= 0 and rest.at(begin) > latest
+
+
+def _begins(rest: Rest, play: BestPlay, stage: str) -> int:
+    """Return the minute a stage begins in the play shown; -1 where it does not get there."""
+    index = [one.id for one in rest.plan.stages].index(stage)
+    return int(play.walk.begins[index, play.row])
 
 
 def _capped(found: Judgement, said: Felt, late: bool) -> tuple[Word, str]:

@@ -72,13 +72,18 @@ def doubts(asked: Asked, model: Model, now: datetime) -> tuple[Doubt, ...]:
         model: what is expected there; what is not known is not compared.
         now: aware.
     """
-    hard = (*_impossible(asked), *_wrong_time(asked, now))
+    hard = impossible(asked, now)
     if hard or asked.sure:
         return hard
     reading = asked.reading
     soft = [*_air(reading, model), *_panel(asked, model), *_wind(reading, model)]
     told = {doubt.field for doubt in soft}
     return (*soft, *(doubt for doubt in _at_odds(asked, model) if doubt.field not in told))
+
+
+def impossible(asked: Asked, now: datetime) -> tuple[Doubt, ...]:
+    """Return what cannot be, whatever is expected, and is never used."""
+    return (*_impossible(asked), *_wrong_time(asked, now))
 
 
 def _impossible(asked: Asked) -> Iterator[Doubt]:

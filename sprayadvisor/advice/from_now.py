@@ -241,14 +241,14 @@ def _ends(walk: Walk, stage: int) -> Floats:
 
 
 def danger(rest: Rest, chain: Chain, play: BestPlay) -> Danger | None:
-    """Return what breaks a bound next; an inside bound that is broken now is no news.
+    """Return what breaks a bound next; an inside bound broken as its work begins is no news.
 
     A bound counts from when its work begins in the play, and on after it is over.
     """
 
     def order(one: _Broken) -> tuple[bool, int, bool]:
         inside = one.level is Level.INSIDE
-        return inside and one.minute == rest.now_min, one.minute, inside
+        return inside and one.at_once, one.minute, inside
 
     first = min(_dangers(rest, chain.tables.quantities, play), key=order, default=None)
     if first is None:
@@ -264,6 +264,7 @@ class _Broken:
     minute: int
     share: float
     too_low: bool
+    at_once: bool
 
 
 def _dangers(rest: Rest, quantities: Mapping[str, Floats], play: BestPlay) -> Iterator[_Broken]:
@@ -282,7 +283,7 @@ def _dangers(rest: Rest, quantities: Mapping[str, Floats], play: BestPlay) -> It
             step = int(steps[0])
             minute = max((now + step) * STEP_MIN, rest.now_min)
             too_low = bool(under[:, step].sum() >= over[:, step].sum())
-            yield _Broken(check, level, minute, float(broken[step]), too_low)
+            yield _Broken(check, level, minute, float(broken[step]), too_low, step == 0)
 
 
 def _bounds(plan: Plan) -> Iterator[tuple[Check, Level, int]]:

@@ -13,6 +13,7 @@ what the model cannot know of it: the shade of a house, the heat of an engine, t
 from __future__ import annotations
 
 from datetime import datetime
+from statistics import NormalDist
 from types import MappingProxyType
 
 import numpy as np
@@ -93,15 +94,19 @@ def _fading(starts_utc: Times, since: datetime, what: str) -> Floats:
 def instrument_errors(quantity: str, n_members: int) -> Floats:
     """Return (member,) errors of one reading, the same each time, in pairs that cancel.
 
-    A single member is the reading itself.
+    They are the quantiles of a normal distribution in some order: of so few, drawn at random, one
+    may lie so far out that it decides alone. A single member is the reading itself.
     """
     if n_members < 2:
         return np.zeros(n_members)
+    half = n_members // 2
+    normal = NormalDist()
+    sizes = np.array([normal.inv_cdf(0.5 + (i + 0.5) / (2 * half)) for i in range(half)])
+    sizes /= np.sqrt(np.mean(sizes**2))
     rng = np.random.default_rng([_SEED, *quantity.encode()])
-    half = rng.standard_normal(n_members // 2)
-    half /= np.sqrt(np.mean(half**2))
+    one = rng.permutation(sizes) * rng.choice([-1.0, 1.0], half)
     middle = np.zeros(n_members % 2)
-    return INSTRUMENT_SIGMA[quantity] * np.concatenate([half, middle, -half])
+    return INSTRUMENT_SIGMA[quantity] * np.concatenate([one, middle, -one])
 
 
 def _drawn(series: Floats, target: Floats, step: int, fading: Floats) -> Floats:

@@ -9,7 +9,7 @@ from datetime import datetime
 import numpy as np
 
 from sprayadvisor.advice.car import Standing, judged_until, moment_of
-from sprayadvisor.advice.climate import Climate, climate
+from sprayadvisor.advice.climate import Climate, Scene, climates
 from sprayadvisor.advice.from_now import (
     Rest,
     chain_from,
@@ -46,14 +46,14 @@ def ways_out(
 
     Args:
         here: the car as it stands.
-        whole: with the whole plan.
+        whole: with the whole plan; it goes on at its ``now_min``, when a flash-off is over.
         found: the judgement on what is left.
         first: the stage that comes next.
         latest: by when it must have begun, where that is known.
     """
     if found.word is Word.UNKNOWN:
         return ()
-    tried = [*_wait(whole, first, latest), *_other_ways(here, whole.plan)]
+    tried = [*_wait(whole, first, latest), *_other_ways(here, whole)]
     better = [
         replace(one, before=found.likelihood[level_of(one.word)])
         for one in tried
@@ -92,18 +92,22 @@ def _wait(whole: Rest, first: int, latest: datetime | None) -> Iterator[Way]:
     yield Way(Change.LATER, word, float(chances.sure[level_of(word), best]), 0.0, at=at)
 
 
-def _other_ways(here: Standing, plan: Plan) -> Iterator[Way]:
+def _other_ways(here: Standing, whole: Rest) -> Iterator[Way]:
     """Yield what can be done about place and lamp with the car where it stands."""
     grid = here.drawn.starts_utc
     booked = here.setup.cases(grid, here.now_min)
-    for changed in _possible(here, plan):
-        cases = changed.setup.cases(grid, here.now_min)
-        met = here.climate
-        if cases != booked:
-            alone = climate(here.drawn, cases, here.car.air_quality)
-            # A panel that is moved begins as it is now.
-            met = with_panel(alone, Reading(here.now), here.climate, here.now)
-        yield _tried(here, changed, met)
+    wanted = list(_possible(here, whole.plan))
+    cases = [changed.setup.cases(grid, here.now_min) for changed in wanted]
+    moved = [its for its in cases if its != booked]
+    scenes = [Scene(here.drawn, its, here.car.air_quality) for its in moved]
+    met = iter(climates(scenes))
+    for changed, its in zip(wanted, cases, strict=True):
+        # A panel that is moved begins as it is now.
+        now = Reading(here.now)
+        there = (
+            here.climate if its == booked else with_panel(next(met), now, here.climate, here.now)
+        )
+        yield _tried(here, changed, there, whole.now_min)
 
 
 def _possible(here: Standing, plan: Plan) -> Iterator[Changed]:
@@ -132,7 +136,7 @@ def _whatever_it_is(changed: Changed) -> Changed:
     return replace(changed, setup=replace(changed.setup, process=warmed))
 
 
-def _tried(here: Standing, changed: Changed, met: Climate) -> Way:
+def _tried(here: Standing, changed: Changed, met: Climate, begin_min: int) -> Way:
     """Return what one change comes to."""
     plan = changed.setup.plan(here.car.policy)
     warmed = (f"{here.car.ids[0]}-warmed", *here.car.ids)
@@ -140,7 +144,7 @@ def _tried(here: Standing, changed: Changed, met: Climate) -> Way:
     coat = stage_index(plan, here.car.ids)
     policy, job = here.car.policy, changed.setup.job
     thresholds = policy.thresholds[moment_of(plan, coat)]
-    whole = Rest(job, plan, met, policy, thresholds, 0, here.now_min)
+    whole = Rest(job, plan, met, policy, thresholds, 0, begin_min)
     word, likelihood = odds_from(rest_of(whole, first, judged_until(plan, coat)))
     to_c = float(changed.after or 0.0) if changed.change is Change.WARM_FIRST else None
     return Way(changed.change, word, likelihood, 0.0, to_c=to_c, about=changed.about)

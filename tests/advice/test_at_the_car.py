@@ -114,6 +114,16 @@ def test_doubtful_readings_stop_everything():
     assert [doubt.field for doubt in found.doubts] == ["panel_temp_c"]
 
 
+@pytest.mark.parametrize(
+    "changes",
+    [{"rh_pct": 140.0}, {"air_temp_c": 1e9}, {"wind_ms": float("inf")}, {"panel_temp_c": np.nan}],
+)
+def test_what_cannot_be_is_never_reckoned_with(changes):
+    """Not even by who is sure."""
+    found = told(**changes, sure=True)
+    assert (found.word, found.judgement, len(found.doubts)) == (Word.UNKNOWN, None, 1)
+
+
 def test_two_pack_indoors_is_not_judged():
     """Under a roof said now as under one booked; not even doubts are raised."""
     for found in (

@@ -151,7 +151,7 @@ def test_safe_stops_are_told_with_their_time():
     assert ahead.startswith("after “")
     assert "so far. Keep it dry" in ahead
     here = facts(told("base-warm", rainy(-1)))["Safe stop"]
-    assert here.startswith("here, as it is, after “blow out, degrease”")
+    assert here.startswith("here, as it is, after “blow out, degrease")
 
 
 def test_a_car_that_is_wanted_back_sooner_is_told():
@@ -178,8 +178,8 @@ def test_ways_out_are_told_as_things_to_do():
     assert (
         "Put the canopy up, every leg weighted: go" in facts(told("clear", rain))["What would help"]
     )
-    damp = outlook(**FAIR | {"air_temp_c": 16.5, "rh_pct": 86.0})
-    warmed = facts(told("primer", damp, panel_temp_c=16.0))["What would help"]
+    damp = outlook(**FAIR | {"air_temp_c": 8.5, "rh_pct": 80.0, "ghi_wm2": 50, "dhi_wm2": 50})
+    warmed = facts(told("primer", damp, panel_temp_c=7.5))["What would help"]
     assert "Warm the metal to 30 °C first and go straight on: care" in warmed
 
 
