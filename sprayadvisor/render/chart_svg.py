@@ -139,7 +139,7 @@ def _ticks(low: float, high: float, place: Callable[[float], float]) -> tuple[Ti
     """Return a handful of round values of a scale."""
     step = next(s for s in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if (high - low) / s <= _TICKS + 1)
     values = np.arange(np.ceil(low / step) * step, high + step / 100, step)
-    return tuple(Tick(place(float(value)), f"{value:.0f}") for value in values)
+    return tuple(Tick(place(float(value)), f"{value + 0.0:.0f}") for value in values)
 
 
 def _line(
