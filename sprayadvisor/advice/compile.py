@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from sprayadvisor.advice.air_drying import air_drying
 from sprayadvisor.advice.joints import cut, deadlines
 from sprayadvisor.advice.lamp_work import bake, cooling, skin_heat_j_m2k, warming
 from sprayadvisor.advice.limits import all_spans
@@ -19,13 +20,12 @@ from sprayadvisor.advice.model import Job, Kit, Material
 from sprayadvisor.advice.plan import Clock, Plan, PlanStage
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.power import can_spray, power_notes
-from sprayadvisor.advice.process import AIR_DRYING, Process, Stage
+from sprayadvisor.advice.process import Process, Stage
 from sprayadvisor.advice.sheet import Flash, Lamp, Sheet
 from sprayadvisor.advice.warmth import Warmed, warmed_stages
 
 # Air-drying longer than this is not waited for on site: the rest is another visit. Trade judgement.
 LONGEST_AIR_DRY_MIN = 180.0
-WORKABLE = AIR_DRYING[-1]
 STAYS_COLD = "no lamp runs here to warm cold metal before a coat; it stays cold"
 
 
@@ -280,30 +280,8 @@ def _add_air_dry(draft: Draft, stage: Stage, role: str) -> None:
     behind = draft.process.stages[draft.process.stages.index(stage) + 1 :]
     painted_over = any(other.kind == "coat" for other in behind)
     draft.soft = not painted_over and cure.workable_min > LONGEST_AIR_DRY_MIN
-    clock = Clock(
-        "cure",
-        cure.dust_free_min,
-        reference_temp_c=cure.reference_temp_c,
-        activation_kj_mol=cure.activation_kj_mol,
-        stall_temp_c=cure.stall_temp_c,
-        since=max(i for i, other in enumerate(draft.stages) if other.kind == "coat"),
-    )
-    goals = zip(
-        AIR_DRYING, (cure.dust_free_min, cure.rain_safe_min, cure.workable_min), strict=True
-    )
-    added = [
-        draft.add(stage, _drying(stage, role, goal, replace(clock, need_min=need_min)))
-        for goal, need_min in goals
-        if goal != WORKABLE or not draft.soft
-    ]
+    since = max(i for i, other in enumerate(draft.stages) if other.kind == "coat")
+    parts = air_drying(stage, role, cure, since, to_workable=not draft.soft)
+    added = [draft.add(stage, part) for part in parts]
     draft.hosts[stage.id] = added[0]
     draft.stages[added[-1]] = replace(draft.stages[added[-1]], safe_stop=stage.safe_stop)
-
-
-def _drying(stage: Stage, role: str, goal: str, clock: Clock) -> PlanStage:
-    """Return air-drying up to one of its goals."""
-    name = f"air-dry until {'dry enough to work on' if goal == WORKABLE else goal}"
-    dust_free = goal == AIR_DRYING[0]
-    return PlanStage(
-        f"{stage.id}-{goal}", name, "flash", None, clock=clock, role=role, dust_free=dust_free
-    )

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
-from sprayadvisor.advice.brief import AirLine, Clash, CoatLine, Entry, House, Offer, WindowBar
+from sprayadvisor.advice.brief import AirLine, Clash, Entry, House, Offer, WindowBar
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.model import Kit, Site, distance_km
 from sprayadvisor.advice.policy import Thresholds

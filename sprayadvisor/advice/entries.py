@@ -11,13 +11,13 @@ from sprayadvisor.advice.around import air_met, downwind_met
 from sprayadvisor.advice.best import BestPlay
 from sprayadvisor.advice.brief import (
     ChartData,
-    CoatLine,
     DayWeather,
     Entry,
     StageBar,
     WindowBar,
 )
 from sprayadvisor.advice.climate import Climate
+from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.hours import day_bounds, local_time
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.mixing import mixes, pot_life_min

@@ -5,7 +5,8 @@ Common practice, no source.
 
 from __future__ import annotations
 
-from sprayadvisor.advice.brief import CoatLine, Entry
+from sprayadvisor.advice.brief import Entry
+from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.render.defects import HOT
 from sprayadvisor.render.words import clock

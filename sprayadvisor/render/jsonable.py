@@ -9,8 +9,9 @@ from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.air_levels import level_word
 from sprayadvisor.advice.best import Limiting
-from sprayadvisor.advice.brief import AirLevel, Brief, CoatLine, Downwind, Entry, WindowBar
+from sprayadvisor.advice.brief import AirLevel, Brief, Downwind, Entry, WindowBar
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.remedies import Remedy
 from sprayadvisor.advice.two_visits import TwoVisits
 

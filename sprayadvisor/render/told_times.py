@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from sprayadvisor.advice.brief import CoatLine, Entry, WindowBar
+from sprayadvisor.advice.brief import Entry, WindowBar
+from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.sheet_mixing import Choice
 from sprayadvisor.advice.verdict import Word
