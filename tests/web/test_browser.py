@@ -12,7 +12,10 @@ pytestmark = [
     pytest.mark.browser,
     pytest.mark.skipif(not CHROMIUM, reason="there is no Chromium on this machine"),
 ]
-PATHS = ["/", "/job/A1", "/job/A3", "/job/B2", "/job/B3", "/nothing"]
+PATHS = [
+    "/", "/job/A1", "/job/A3", "/job/B2", "/job/B3", "/nothing",
+    "/now", "/now/A2", "/job/A2/record",
+]  # fmt: skip
 
 
 @pytest.fixture(scope="module")
