@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import logging
 import secrets
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -12,8 +13,12 @@ from urllib.parse import urlsplit
 from starlette.requests import Request
 from starlette.responses import Response
 
+from sprayadvisor.errors import StoreError
+
 if TYPE_CHECKING:
     from sprayadvisor.bootstrap import Services
+
+log = logging.getLogger(__name__)
 
 LOGGED_IN_FOR = timedelta(days=30)
 # 16 MB and some 50 ms a try: what a phone's owner does not notice and a guesser does.
@@ -53,7 +58,15 @@ class Access:
         if not self.needed:
             return True
         text = request.cookies.get(self.cookie, "")
-        return bool(text) and self._signer.read(self._purpose, text, LOGGED_IN_FOR) is not None
+        return bool(text) and self._is_good(text)
+
+    def _is_good(self, text: str) -> bool:
+        """Return whether a login was signed here; where no key can be read nobody is in."""
+        try:
+            return self._signer.read(self._purpose, text, LOGGED_IN_FOR) is not None
+        except StoreError as error:
+            log.error("Nobody can be logged in. %s", error)  # noqa: TRY400 - the sentence says it all
+            return False
 
     def log_in(self, response: Response) -> None:
         """Have the phone keep a signed login."""

@@ -14,6 +14,7 @@ from fastapi import Depends, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from sprayadvisor.errors import StoreError
 from sprayadvisor.render import told as words
 from sprayadvisor.render.cautions import AT_THE_TOP
 from sprayadvisor.render.html import badge_class
@@ -224,7 +225,10 @@ class Desk:
 
     def _said(self) -> str:
         text = self.request.cookies.get("said", "")
-        said = self.services.signer.read("said", text, _SAID_FOR) if text else None
+        try:
+            said = self.services.signer.read("said", text, _SAID_FOR) if text else None
+        except StoreError:  # what was done is done; the page itself must not fail over it
+            return ""
         return said[0] if said else ""
 
 

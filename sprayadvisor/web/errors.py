@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from urllib.parse import parse_qsl
 
 from fastapi import FastAPI, Request, Response
@@ -17,6 +18,8 @@ from sprayadvisor.errors import (
     WeatherError,
 )
 from sprayadvisor.web.desk import desk
+
+log = logging.getLogger(__name__)
 
 _TITLES = {
     400: "That cannot be read",
@@ -41,6 +44,7 @@ _SENTENCES = {
     500: "Something is wrong in the program itself, and nothing was recorded. Whoever runs it "
     "finds the place in the log.",
 }
+_IN_THE_LOG = "It does not work just now. Whoever runs it finds why in the log."
 _SECRET = ("passphrase", "password", "once")
 _SHOWN_FIELDS = 60
 
@@ -90,6 +94,10 @@ def _on_form(request: Request, _error: Exception) -> Response:
 
 
 def _on_own(request: Request, error: Exception) -> Response:
+    if not desk(request).is_in and not isinstance(error, BookingError):
+        # Paths and hosts are nobody's business who is not logged in.
+        log.error("%s", error)
+        return refused(request, 503, _IN_THE_LOG)
     if isinstance(error, InputError):
         status = 422
     elif isinstance(error, BookingError):

@@ -11,6 +11,7 @@ from page import PASSPHRASE, browser, story_world
 from pydantic import SecretStr
 
 from sprayadvisor.bootstrap import build
+from sprayadvisor.errors import StoreError
 from sprayadvisor.web.app import create_app
 from sprayadvisor.web.limiter import BY_ALL, BY_ONE, WINDOW, Limiter
 
@@ -227,3 +228,30 @@ def test_many_tries_at_once_are_no_way_around_the_limit():
     for thread in threads:
         thread.join()
     assert waits.count(0) == BY_ONE
+
+
+def test_without_a_readable_key_nobody_is_in_and_nobody_learns_why(client, services, caplog):
+    """The file's name is in the log and on no page; the page of health goes on."""
+    log_in(client)
+    services.keys.path.write_text("spoiled")
+    assert client.get("/", follow_redirects=False).status_code == 303
+    for answer in (log_in(client), client.get("/v/x.y.z")):
+        assert answer.status_code == 503
+        assert "Whoever runs it finds why in the log." in answer.text
+        assert "web.keys" not in answer.text
+    assert client.get("/healthz").status_code == 200
+    assert "web.keys holds no keys" in caplog.text
+
+
+def test_a_sentence_that_cannot_be_read_costs_nothing_else(page, story_services, monkeypatch):
+    """What was done is done."""
+
+    def fail(*_):
+        raise StoreError("web.keys cannot be read; mend it.")
+
+    monkeypatch.setattr(type(story_services.signer), "read", fail)
+    page.cookies.set("said", "anything")
+    try:
+        assert page.get("/").status_code == 200
+    finally:
+        page.cookies.delete("said")

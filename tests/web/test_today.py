@@ -6,6 +6,7 @@ import pytest
 from page import page_of, story_world
 
 from sprayadvisor.demo import story
+from sprayadvisor.errors import StoreError
 
 
 def test_today_shows_the_jobs_in_order_with_their_verdicts(page):
@@ -49,3 +50,16 @@ def test_health_is_told_to_anybody_and_holds_nothing(page, path):
     """A word and no data."""
     answer = page.get(path)
     assert (answer.status_code, answer.json()) == (200, {"status": "ok"})
+
+
+def test_a_database_that_does_not_answer_is_told_without_its_name(story_services, monkeypatch):
+    """503 and a word; the sentence is in the log."""
+
+    def fail(*_given, **_named):
+        raise StoreError("/secret/folder cannot be read.")
+
+    client = page_of(story_services)
+    monkeypatch.setattr(type(story_services.bookings), "list", fail)
+    answer = client.get("/readyz")
+    assert answer.status_code == 503
+    assert answer.json() == {"status": "not well; see the log"}

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import logging
+
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import JSONResponse
 
+from sprayadvisor.errors import StoreError
 from sprayadvisor.web.desk import Wanted
+
+log = logging.getLogger(__name__)
 
 router = APIRouter()
 
@@ -20,7 +25,12 @@ def alive(desk: Wanted) -> Response:
 @router.get("/readyz")
 def ready(desk: Wanted) -> Response:
     """Tell whether the page can be used: its database answers."""
-    desk.services.bookings.list(desk.services.board.today(), desk.services.board.today())
+    today = desk.services.board.today()
+    try:
+        desk.services.bookings.list(today, today)
+    except StoreError as error:
+        log.error("Not ready. %s", error)  # noqa: TRY400 - the sentence says it all
+        return _told(well=False)
     return _told(well=True)
 
 
