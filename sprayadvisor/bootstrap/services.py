@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from sprayadvisor.services.bookings import Bookings
     from sprayadvisor.services.brief import Briefs
     from sprayadvisor.services.brief_files import BriefFiles, BriefTexts
+    from sprayadvisor.services.courtesy import Courtesy
     from sprayadvisor.services.delivery import Delivery
     from sprayadvisor.services.health import Health
     from sprayadvisor.services.history import History
@@ -134,7 +135,15 @@ class Services(WeatherServices):
             base=Site(**base.model_dump()) if base else None,
             zone=self.settings.zone.key,
             now=self.now,
+            give_way=self.courtesy.give_way,
         )
+
+    @cached_property
+    def courtesy(self) -> Courtesy:
+        """Who goes first."""
+        from sprayadvisor.services.courtesy import Courtesy
+
+        return Courtesy()
 
     @cached_property
     def onsite(self) -> OnSite:
@@ -152,6 +161,7 @@ class Services(WeatherServices):
             kit=self.kit,
             display=self.display,
             now=self.now,
+            courtesy=self.courtesy,
         )
 
     @cached_property

@@ -94,6 +94,7 @@ class Briefs:
         base: where the van sleeps; None leaves its night out.
         zone: zone of the brief's own times.
         now: the clock, aware.
+        give_way: called before each job, so that whatever is more urgent may go first.
     """
 
     jobs: Jobs
@@ -105,6 +106,7 @@ class Briefs:
     base: Site | None
     zone: str
     now: Callable[[], datetime]
+    give_way: Callable[[], None] = lambda: None
 
     def make(self, day: date, moment: Moment) -> Brief:
         """Return the brief of a local day: the drawing above, in code.
@@ -190,6 +192,7 @@ class Briefs:
         now: datetime,
     ) -> Entry:
         """Judge one job, or say why it cannot be judged."""
+        self.give_way()
         setup, outlook = self._setup(job), weather.outlook
         if outlook is None:
             return _unknown(job, weather.problem)

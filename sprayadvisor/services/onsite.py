@@ -8,7 +8,7 @@ place ─ forecast ─ members ────────────┘
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -28,6 +28,7 @@ from sprayadvisor.render.told_onsite import ToldOnSite, onsite_text, tell_onsite
 from sprayadvisor.services import typed
 from sprayadvisor.services.bookings import Bookings
 from sprayadvisor.services.brief import MEMBERS, Catalogue, WeatherSource, seed_of
+from sprayadvisor.services.courtesy import Courtesy
 from sprayadvisor.services.onsite_form import OnSiteForm, read_form
 from sprayadvisor.services.ports.readings import KeptReading, ReadingStore
 from sprayadvisor.services.progress import Progress
@@ -66,6 +67,7 @@ class OnSite:
         kit: what is in the van.
         display: how numbers are shown.
         now: the clock, aware.
+        courtesy: lets answers go before what runs in the background.
     """
 
     bookings: Bookings
@@ -77,6 +79,7 @@ class OnSite:
     kit: Kit
     display: Display
     now: Callable[[], datetime]
+    courtesy: Courtesy = field(default_factory=Courtesy)
 
     def ask(self, reference: str, asked: Asked) -> OnSiteAnswer:
         """Return whether the next stage of a job may begin now, and keep what was read.
@@ -106,7 +109,8 @@ class OnSite:
         if not 0 <= asked.reading.panel < len(job.panels):
             raise InputError(f"panel: job {job.ref} has {len(job.panels)}; name one of them.")
         setup = Setup(job, self.kit, process, self.catalogue.sheets_of(process))
-        found = self._answer(setup, asked, ids, begun_at, now)
+        with self.courtesy.urgent():
+            found = self._answer(setup, asked, ids, begun_at, now)
         found = replace(found, said_at=None if asked.next_stage else begun_at)
         if not found.doubts:
             self._keep(job, ids[0], found)

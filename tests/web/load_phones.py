@@ -1,8 +1,9 @@
 """Fifty phones at once: ``python tests/web/load_phones.py [seconds] [phones]``.
 
-A real process serves the story; each phone asks for today every three seconds, and for a job every
-fourth time. Meanwhile a booking changes every few seconds, so that the engine never rests. Prints
-how long answers took, and every answer that was not what it should be.
+A real process serves the story; each phone asks for today every three seconds, for a job every
+fourth time, and every tenth time with readings whether the clear may go on now. Meanwhile a booking
+changes every few seconds, so that the engine never rests. Prints how long answers took, and every
+answer that was not what it should be.
 """
 
 import contextlib
@@ -14,6 +15,7 @@ import tempfile
 import threading
 import time
 from pathlib import Path
+from urllib.parse import urlencode
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "support")]
 
@@ -28,6 +30,7 @@ from sprayadvisor.services.ports import JobForm  # noqa: E402
 from sprayadvisor.settings import load_settings  # noqa: E402
 
 EVERY_S, CHANGE_S = 3.0, 4.0
+TODAY, JOB, NOW = "/", "/job/A2", "/now/A2"
 
 
 @contextlib.contextmanager
@@ -57,12 +60,17 @@ def running(folder):
         services.close()
 
 
-def ask(port, path):
+def ask(port, path, form=None):
     """Return seconds, status and body of one request on a connection of its own."""
+    here = f"http://127.0.0.1:{port}"
+    headers = {"Accept": "text/html", "Accept-Encoding": "gzip"}
+    if form:
+        headers |= {"Origin": here, "Content-Type": "application/x-www-form-urlencoded"}
     began = time.monotonic()
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
     try:
-        connection.request("GET", path, headers={"Accept": "text/html", "Accept-Encoding": "gzip"})
+        body = urlencode(form) if form else None
+        connection.request("POST" if form else "GET", path, body, headers)
         answer = connection.getresponse()
         return time.monotonic() - began, answer.status, answer.read()
     except OSError as error:
@@ -77,8 +85,9 @@ def phone(port, ends, taken, wrong):
     asked = 0
     while time.monotonic() < ends:
         asked += 1
-        path = "/job/A2" if asked % 4 == 0 else "/"
-        seconds, status, _ = ask(port, path)
+        path = NOW if asked % 10 == 0 else JOB if asked % 4 == 0 else TODAY
+        form = {"next": "clear", "panel": f"{random.uniform(12, 20):.1f}", "humidity": "60"}
+        seconds, status, _ = ask(port, path, form if path == NOW else None)
         taken[path].append(seconds)
         if status != 200:
             wrong.append((path, status))
@@ -88,7 +97,7 @@ def phone(port, ends, taken, wrong):
 def main(seconds, phones):
     """Run it and print what came of it."""
     with tempfile.TemporaryDirectory() as folder, running(Path(folder)) as (port, services):
-        taken, wrong = {"/": [], "/job/A2": []}, []
+        taken, wrong = {TODAY: [], JOB: [], NOW: []}, []
         ends = time.monotonic() + seconds
         threads = [
             threading.Thread(target=phone, args=(port, ends, taken, wrong)) for _ in range(phones)
