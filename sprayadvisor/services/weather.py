@@ -7,6 +7,7 @@ sites → places ─┬─ forecast ──── none? the job cannot be judged,
 
 from __future__ import annotations
 
+import hashlib
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -23,6 +24,7 @@ SAME_PLACE_DEG = 0.02
 SAME_PLACE_M = 20.0
 MAX_AGE = timedelta(minutes=50)  # the service renews its forecasts hourly at most
 AIR_MAX_AGE = timedelta(hours=6)  # and its air quality once or twice a day
+READ_KEPT = 64  # forecasts kept as they were read; each is a good hundred kB
 RUNS_MAX_AGE = timedelta(hours=6)  # an ensemble is run as often
 _STEP_MIN = 15  # of an outlook
 
@@ -87,6 +89,8 @@ class Weather:
         ensemble: tuple[ForecastClient, Reader[tuple[Outlook, ...]]] | None = None,
     ) -> None:
         self._now, self._read = now, read
+        self._lock = threading.Lock()
+        self._read_before: dict[object, Outlook] = {}
         # Whoever comes second finds the answer of the first and does not ask again.
         self._one_at_a_time = threading.Lock()
         self._forecasts = Answers(
@@ -156,13 +160,30 @@ class Weather:
             for key, answer in found.items()
         }
 
+    def _read_once(self, payload: bytes, site: Site, fetched_at: datetime, stale: bool) -> Outlook:
+        """Read a forecast, or return what was read of these very bytes for this site before.
+
+        Whoever asks at the car shall not wait for what a brief has read already.
+        """
+        where = (site.latitude, site.longitude, site.elevation_m)
+        key = (where, fetched_at, stale, hashlib.sha256(payload).digest())
+        with self._lock:
+            known = self._read_before.get(key)
+        if known is None:
+            known = self._read(payload, site, fetched_at=fetched_at, stale=stale)
+            with self._lock:
+                self._read_before[key] = known
+                while len(self._read_before) > READ_KEPT:
+                    self._read_before.pop(next(iter(self._read_before)))
+        return known
+
     def _outlook(self, payload: bytes, site: Site, *, fetched_at: datetime, stale: bool) -> Outlook:
         """Read a forecast and see that it is about the present.
 
         Raises:
             WeatherMalformed: it cannot be read, or now lies outside the time it covers.
         """
-        outlook = self._read(payload, site, fetched_at=fetched_at, stale=stale)
+        outlook = self._read_once(payload, site, fetched_at, stale)
         minute = outlook.minute_of(self._now())
         minutes = len(outlook) * _STEP_MIN
         if not 0 <= minute < minutes:

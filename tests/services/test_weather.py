@@ -540,3 +540,27 @@ def test_no_runs_are_asked_for_where_there_is_no_forecast(shelf, clock):
     asked = Service(b"{}")
     with_ensemble(Service(GONE), shelf, clock, asked).for_sites([YARD], POLICY)
     assert asked.calls == []
+
+
+def test_a_forecast_is_read_once_and_another_anew(service, shelf, clock):
+    """The same bytes of the same fetch are not read again; other bytes or a later fetch are."""
+    reads = []
+
+    def read(*args, **options):
+        reads.append(options["fetched_at"])
+        return read_outlook(*args, **options)
+
+    weather_of = Weather(service, shelf, clock, read)
+    first = weather_of.for_sites([YARD], POLICY)[place_key(YARD)].outlook
+    assert weather_of.for_sites([YARD], POLICY)[place_key(YARD)].outlook is first
+    assert len(reads) == 1
+    clock.later(hours=1)
+    service.reply = body(air_temp_c=[9.9] * 72)
+    assert weather_of.for_sites([YARD], POLICY)[place_key(YARD)].outlook is not first
+    assert len(reads) == 2
+    for degrees in range(70):
+        clock.later(minutes=51)
+        service.reply = body(air_temp_c=[float(degrees % 20)] * 72)
+        if weather_of.for_sites([YARD], POLICY)[place_key(YARD)].outlook is None:
+            break
+    assert len(weather_of._read_before) <= 64
