@@ -1,9 +1,9 @@
 """Fifty phones at once: ``python tests/web/load_phones.py [seconds] [phones]``.
 
-A real process serves the story; each phone asks for today every three seconds, for a job every
-fourth time, and every tenth time with readings whether the clear may go on now. Meanwhile a booking
-changes every few seconds, so that the engine never rests. Prints how long answers took, and every
-answer that was not what it should be.
+A real process serves the story; each phone asks every three seconds: for today, one time in four for
+a job, one time in ten with readings whether the clear may go on now. Meanwhile a booking changes every
+few seconds, so that the engine hardly rests. Prints how long answers took, and every answer that was
+not what it should be.
 """
 
 import contextlib
@@ -82,10 +82,8 @@ def ask(port, path, form=None):
 def phone(port, ends, taken, wrong):
     """Ask every few seconds until the end."""
     time.sleep(random.uniform(0, EVERY_S))
-    asked = 0
     while time.monotonic() < ends:
-        asked += 1
-        path = NOW if asked % 10 == 0 else JOB if asked % 4 == 0 else TODAY
+        (path,) = random.choices((TODAY, JOB, NOW), (65, 25, 10))
         form = {"next": "clear", "panel": f"{random.uniform(12, 20):.1f}", "humidity": "60"}
         seconds, status, _ = ask(port, path, form if path == NOW else None)
         taken[path].append(seconds)
