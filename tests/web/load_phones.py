@@ -1,9 +1,9 @@
 """Fifty phones at once: ``python tests/web/load_phones.py [seconds] [phones]``.
 
-A real process serves the story; each phone asks every three seconds: for today, one time in four for
-a job, one time in ten with readings whether the clear may go on now. Meanwhile a booking changes every
-few seconds, so that the engine hardly rests. Prints how long answers took, and every answer that was
-not what it should be.
+A real process serves the story; each phone asks every three seconds: for today, one time in four
+for a job, one time in ten with readings whether the clear may go on now. Meanwhile a booking
+changes every few seconds, so that the engine hardly rests. Prints how long answers took, and every
+answer that was not what it should be.
 """
 
 import contextlib
