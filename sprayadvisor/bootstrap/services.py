@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from sprayadvisor.services.delivery import Delivery
     from sprayadvisor.services.health import Health
     from sprayadvisor.services.history import History
+    from sprayadvisor.services.library import Library
     from sprayadvisor.services.links import Links
     from sprayadvisor.services.onsite import OnSite
     from sprayadvisor.services.ports.clock import SaidStore
@@ -60,6 +61,13 @@ class Services(WeatherServices):
         from sprayadvisor.services.progress import Progress
 
         return Progress(self.bookings, self.catalogue.processes, self.now)
+
+    @cached_property
+    def library(self) -> Library:
+        """Sheets and processes to read."""
+        from sprayadvisor.services.library import Library
+
+        return Library(self.catalogue, self.display)
 
     @cached_property
     def keys(self) -> KeyFile:
