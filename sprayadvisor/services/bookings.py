@@ -56,14 +56,20 @@ class Bookings:
             return job
         return self._add_numbered(job, by)
 
-    def change(self, ref: str, form: JobForm, *, by: str = "") -> Job:
+    def change(self, ref: str, form: JobForm, *, by: str = "", was: Job | None = None) -> Job:
         """Change what the form says and return the job as it is now; another day is a move.
+
+        Args:
+            ref: of the job.
+            form: what shall be different.
+            by: through which door the change comes.
+            was: the job as whoever filled in the form saw it; None: as it is stored now.
 
         Raises:
             InputError: a field cannot be understood or cannot be true, or nothing would change.
             BookingError: there is no such job, it is over, or somebody else just changed it.
         """
-        was = self.booked(ref)
+        was = was or self.booked(ref)
         if form.ref and form.ref != ref:
             raise InputError(f"Job {ref} keeps its reference; add a new job to have another.")
         site = self._site(form, was.site)
@@ -104,6 +110,10 @@ class Bookings:
         if job is None:
             raise BookingError(f"There is no job {ref}; look for it in the list of all jobs.")
         return job
+
+    def sites(self) -> tuple[Site, ...]:
+        """Return every stored site, in order of name."""
+        return tuple(self.store.sites())
 
     def history(self, ref: str) -> tuple[JobEvent, ...]:
         """Return what happened to a job, oldest first.

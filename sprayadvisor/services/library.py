@@ -37,9 +37,7 @@ class Library:
         """Return a sheet in words."""
         return tell_sheet(sheet, self.display)
 
-    def process(
-        self, process: Process, *, lamp: bool = True, plastic: bool = False
-    ) -> ToldProcess:
+    def process(self, process: Process, *, lamp: bool = True, plastic: bool = False) -> ToldProcess:
         """Return a process in words, as it goes with or without a lamp, on metal or plastic."""
         sheets = self.catalogue.sheets_of(process)
         return tell_process(process, sheets, self.display, lamp=lamp, plastic=plastic)

@@ -93,6 +93,12 @@ class Once:
                 done.append(act())
             return done[0]
 
+    def known(self, token: str) -> str:
+        """Return where a form led that acted already; empty if it did not."""
+        with self._lock:
+            _, done = self._locks.get(token[:64], (None, []))
+        return done[0] if token and done else ""
+
 
 @dataclass(frozen=True, slots=True)
 class House:
