@@ -114,7 +114,7 @@ def _save(
         return desk.go(done, said)
     located = locate(desk.services, sent, job_form(sent, was), was)
     errors = missing(sent) | dict(located.errors)
-    if located.form.site or located.choices:
+    if not sent.one("site").strip() and (located.form.site or located.choices):
         errors.pop("site", None)  # a town that is chosen lends its name
     if errors or located.choices:
         return _form(desk, was, sent, errors, 422 if errors else 200, located.choices)
