@@ -12,7 +12,7 @@ from sprayadvisor.render.told_record import tell_record
 from sprayadvisor.web.desk import Desk, JobLink, Page, Wanted
 
 router = APIRouter()
-PAGE = Page(job_links=(JobLink("Record", "/job/{ref}/record", 60),))
+PAGE = Page(job_links=(JobLink("Record", "/job/{ref}/record", 70, ended=True),))
 PARTS = (
     (Part.TIMES, "When each coat began"),
     (Part.CONDITIONS, "What it met: metal, air, humidity, wind"),
