@@ -15,6 +15,8 @@ pytestmark = [
 PATHS = [
     "/", "/job/A1", "/job/A3", "/job/B2", "/job/B3", "/nothing",
     "/now", "/now/A2", "/job/A2/record",
+    "/bookings", "/bookings/new", "/job/A1/change", "/job/A1/goes", "/job/A1/cancel",
+    "/sheets", "/sheets/clear-2k-quick", "/processes/bumper-corner",
 ]  # fmt: skip
 
 
