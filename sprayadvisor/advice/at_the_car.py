@@ -19,11 +19,11 @@ import numpy as np
 from sprayadvisor.advice.best import BestPlay
 from sprayadvisor.advice.car import Car, Standing, judged_until, moment_of
 from sprayadvisor.advice.climate import Scene, climates
+from sprayadvisor.advice.dangers import danger
 from sprayadvisor.advice.doubts import doubts, impossible, model_at
 from sprayadvisor.advice.from_now import (
     Rest,
     chain_from,
-    danger,
     dust_free,
     flash_off,
     judge_from,

@@ -30,10 +30,11 @@ from numpy.typing import NDArray
 
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.lengths import length_of
-from sprayadvisor.advice.parts import Held, Part
+from sprayadvisor.advice.looks import Looks, mark
+from sprayadvisor.advice.parts import Held
 from sprayadvisor.advice.plan import Block, Deadline, Plan, PlanStage
 from sprayadvisor.advice.sheet import Origin
-from sprayadvisor.advice.tables import Bools, Ints, NextStep, Places, Tables
+from sprayadvisor.advice.tables import Bools, Ints, Tables
 from sprayadvisor.science.quantities import STEP_MIN
 
 FAIL, UNKNOWN, FIT = 0, 1, 2  # ordered: the smaller decides for several panels
@@ -107,12 +108,12 @@ def play_block(tables: Tables, block: Block, rows: Ints, begin: Ints) -> Played:
         unknown |= run.off_grid[here]
     for deadline in _deadlines_in(tables.plan, block):
         bad |= _missed(run, deadline)
-    looks = _Looks(tables, run)
+    looks = Looks(tables, run)
     for held in tables.held[block]:
         touched = looks.touched(held.part)
         found = [tables.checks(held.checks, level) for level in Level]
-        _mark(bad, touched, [table.bad for table in found])
-        _mark(unknown, touched, [table.unknown for table in found])
+        mark(bad, touched, [table.bad for table in found])
+        mark(unknown, touched, [table.unknown for table in found])
     run.status[unknown] = UNKNOWN
     run.status[bad] = FAIL
     for level in Level:
@@ -146,7 +147,7 @@ def first_stages(tables: Tables, run: Played, level: Level) -> tuple[Ints, Ints]
     """
     first_bad = np.full(run.rows.size, NO_STAGE, dtype=np.int64)
     first_unknown = first_bad.copy()
-    looks = _Looks(tables, run)
+    looks = Looks(tables, run)
     for stage in reversed(range(run.block.first, run.block.stop)):
         bad, unknown = np.zeros((2, run.rows.size), dtype=np.bool_)
         holds = tables.in_stage[stage]
@@ -177,7 +178,7 @@ def _name_in_stage(
     holds = [Held(h.part, (check,)) for h in tables.in_stage[stage] for check in h.checks]
     nameless = np.zeros(run.rows.size, dtype=np.bool_)
     nameless[here] = True
-    looks = _Looks(tables, run)
+    looks = Looks(tables, run)
     for check, is_broken, happened in _events(tables, run, looks, level, stage, holds):
         status = FAIL if is_broken else UNKNOWN
         named = happened & nameless & (run.status[level] == status)
@@ -186,7 +187,7 @@ def _name_in_stage(
 
 
 def _events(
-    tables: Tables, run: Played, looks: _Looks, level: Level, stage: int, holds: Iterable[Held]
+    tables: Tables, run: Played, looks: Looks, level: Level, stage: int, holds: Iterable[Held]
 ) -> Iterator[tuple[Check, bool, Bools]]:
     """Yield check, whether it is broken or else unknown, and (n,) where, for one stage.
 
@@ -259,54 +260,6 @@ def _end_stage(tables: Tables, run: Played, here: int, stage: PlanStage) -> None
     np.minimum(length.ends, tables.horizon_min, out=run.ends[here])
     if not reached.all():
         np.copyto(run.ends[here], begins, where=~reached)
-
-
-@dataclass(frozen=True, slots=True)
-class _Touched:
-    """The quarter hours that n plays touch during a part of their block."""
-
-    places: Places
-    last_step: NDArray[np.int32]
-    some: Bools
-
-    def where(self, ahead: NextStep) -> Bools:
-        """Return which plays touch a quarter hour that is marked in a table."""
-        return np.asarray((ahead(self.places) <= self.last_step) & self.some)
-
-
-def _mark(marks: Bools, touched: _Touched, ahead: list[NextStep | None]) -> None:
-    """Mark the plays that touch a marked quarter hour, (level, n), with a table for each level."""
-    inside, stop = ahead
-    if inside is stop:
-        if stop is not None:
-            marks |= touched.where(stop)
-        return
-    for level, table in zip(Level, ahead, strict=True):
-        if table is not None:
-            marks[level] |= touched.where(table)
-
-
-class _Looks:
-    """Where the plays of a block look into the tables; each stage's place is worked out once."""
-
-    def __init__(self, tables: Tables, run: Played) -> None:
-        self._tables, self._run = tables, run
-        self._places: dict[int, Places] = {}
-        self._last_steps: dict[int, NDArray[np.int32]] = {}
-
-    def touched(self, part: Part) -> _Touched:
-        """Return the quarter hours touched during ``part``."""
-        run, first = self._run, part.first - self._run.block.first
-        if first not in self._places:
-            steps = run.begins[first] // STEP_MIN
-            self._places[first] = self._tables.places(run.rows, steps)
-        if part.until not in self._last_steps:
-            last_step = (run.end_of(part.until) - 1) // STEP_MIN
-            self._last_steps[part.until] = last_step.astype(np.int32)
-        some = run.reached[first]
-        if part.may_be_empty:
-            some = some & (run.end_of(part.until) > run.begins[first])
-        return _Touched(self._places[first], self._last_steps[part.until], some)
 
 
 def _missed(run: Played, deadline: Deadline) -> Bools:

@@ -10,28 +10,21 @@ from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.judge import Judgement
-from sprayadvisor.advice.onsite import Conditions, Danger, OnSiteAnswer, SafeStop, Way
-from sprayadvisor.advice.setups import Change
+from sprayadvisor.advice.onsite import Conditions, Danger, OnSiteAnswer
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.limits import value_words
 from sprayadvisor.render.told_verdict import goes_wrong, two_pack, why
+from sprayadvisor.render.told_ways_out import safe_stop_words, ways_words
 from sprayadvisor.render.words import LABELS, SHAPES, clock, listed, odds, sentence
 from sprayadvisor.units import Display
 
-WAYS_SHOWN = 3
 RARE = 0.5  # shares below this are told with the reason
 _READ = {
     "panel_temp_c": "panel",
     "air_temp_c": "air",
     "rh_pct": "humidity",
     "wind_ms": "wind",
-}
-_DO = {
-    Change.SHADE: "bring the panel into the shade, of the house or of the van",
-    Change.WIND_BREAK: "put the van 2 to 3 m off, on the side the wind comes from",
-    Change.CANOPY: "put the canopy up, every leg weighted",
-    Change.LAMP: "use the lamp instead of air-drying",
 }
 
 
@@ -140,8 +133,8 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
         ("Car back", _back_by(answer)),
         ("Nearest danger", _danger(answer, display) if judged else ""),
         ("By", _latest(answer)),
-        ("What would help", " ".join(_ways(answer, display))),
-        ("Safe stop", _safe_stop(answer)),
+        ("What would help", " ".join(ways_words(answer, display))),
+        ("Safe stop", safe_stop_words(answer)),
         ("Without instruments", _felt(answer)),
         ("From the forecast", _filled(answer, display)),
         ("You said", _said(answer)),
@@ -246,38 +239,6 @@ def _latest(answer: OnSiteAnswer) -> str:
         return ""
     at = clock(answer.latest, answer.job.site.zone)
     return f"it must go on by {at}, by the clock since the coat before was matt."
-
-
-def _ways(answer: OnSiteAnswer, display: Display) -> list[str]:
-    """Return what would make it safe, best first."""
-    return [sentence(_way(one, answer, display)) for one in answer.ways[:WAYS_SHOWN]]
-
-
-def _way(way: Way, answer: OnSiteAnswer, display: Display) -> str:
-    fits = "it fits" if way.word is Word.GO else "it can be done"
-    comes_to = f"{way.word.value}, {odds(way.likelihood)} that {fits}"
-    if way.change is Change.LATER and way.at is not None:
-        return f"wait until {clock(way.at, answer.job.site.zone)}: {comes_to}"
-    if way.change is Change.WARM_FIRST:
-        warm = display.temp(way.to_c or float("nan"))
-        return f"warm the metal to {warm} first and go straight on: {comes_to}"
-    return f"{_DO[way.change]}: {comes_to}"
-
-
-def _safe_stop(answer: OnSiteAnswer) -> str:
-    """Return where the job can be left; the word is told where nothing else is said."""
-    found = answer.safe_stop
-    if found is None:
-        return ""
-    if found.at is None:
-        return f"here, as it is, after “{found.stage}”. Keep it dry, and clean it again first."
-    at = clock(found.at, answer.job.site.zone)
-    return f"after “{found.stage}”, {at}: {_stop_odds(found)}. Keep it dry until you go on."
-
-
-def _stop_odds(found: SafeStop) -> str:
-    fits = "it fits" if found.word is Word.GO else "it can be done"
-    return f"{found.word.value}, {odds(found.likelihood)} that {fits} so far"
 
 
 def _felt(answer: OnSiteAnswer) -> str:

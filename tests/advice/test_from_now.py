@@ -9,10 +9,10 @@ from at_car import COLD, EASY, FAIR, NOON, asked, bare, car, told
 from days import SITE, climate_for, job, outlook, plan_for
 
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.dangers import danger
 from sprayadvisor.advice.from_now import (
     Rest,
     chain_from,
-    danger,
     dust_free,
     flash_off,
     judge_from,
