@@ -24,7 +24,7 @@ SAME_PLACE_DEG = 0.02
 SAME_PLACE_M = 20.0
 MAX_AGE = timedelta(minutes=50)  # the service renews its forecasts hourly at most
 AIR_MAX_AGE = timedelta(hours=6)  # and its air quality once or twice a day
-READ_KEPT = 64  # forecasts kept as they were read; each is a good hundred kB
+READ_KEPT = 64  # sites whose last forecast is kept as it was read; each is a good hundred kB
 RUNS_MAX_AGE = timedelta(hours=6)  # an ensemble is run as often
 _STEP_MIN = 15  # of an outlook
 
@@ -90,7 +90,7 @@ class Weather:
     ) -> None:
         self._now, self._read = now, read
         self._lock = threading.Lock()
-        self._read_before: dict[object, Outlook] = {}
+        self._read_before: dict[object, tuple[object, Outlook]] = {}
         # Whoever comes second finds the answer of the first and does not ask again.
         self._one_at_a_time = threading.Lock()
         self._forecasts = Answers(
@@ -166,13 +166,15 @@ class Weather:
         Whoever asks at the car shall not wait for what a brief has read already.
         """
         where = (site.latitude, site.longitude, site.elevation_m)
-        key = (where, fetched_at, stale, hashlib.sha256(payload).digest())
+        mark = (fetched_at, stale, hashlib.sha256(payload).digest())
         with self._lock:
-            known = self._read_before.get(key)
-        if known is None:
+            before, known = self._read_before.get(where, (None, None))
+        if known is None or before != mark:
             known = self._read(payload, site, fetched_at=fetched_at, stale=stale)
             with self._lock:
-                self._read_before[key] = known
+                # The newest of a site alone, so that it does not grow with the days.
+                self._read_before.pop(where, None)
+                self._read_before[where] = (mark, known)
                 while len(self._read_before) > READ_KEPT:
                     self._read_before.pop(next(iter(self._read_before)))
         return known

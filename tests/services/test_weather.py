@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -22,7 +23,7 @@ from sprayadvisor.errors import (
     WeatherUnreachable,
 )
 from sprayadvisor.services.ports import FetchResult, Snapshot
-from sprayadvisor.services.weather import Weather, place_key
+from sprayadvisor.services.weather import READ_KEPT, Weather, place_key
 
 NOON = datetime(2026, 4, 18, 12, 0, tzinfo=UTC)
 POLICY = Policy(unusable_after_h=18.0)
@@ -558,9 +559,23 @@ def test_a_forecast_is_read_once_and_another_anew(service, shelf, clock):
     service.reply = body(air_temp_c=[9.9] * 72)
     assert weather_of.for_sites([YARD], POLICY)[place_key(YARD)].outlook is not first
     assert len(reads) == 2
-    for degrees in range(70):
-        clock.later(minutes=51)
-        service.reply = body(air_temp_c=[float(degrees % 20)] * 72)
-        if weather_of.for_sites([YARD], POLICY)[place_key(YARD)].outlook is None:
-            break
-    assert len(weather_of._read_before) <= 64
+    assert len(weather_of._read_before) == 1
+
+
+def test_what_was_read_is_kept_of_so_many_sites_and_no_more(service, shelf, clock):
+    """The site that was read longest ago goes first."""
+    reads = []
+
+    def read(payload, site, **options):
+        reads.append(site.name)
+        return read_outlook(payload, site, **options)
+
+    weather_of = Weather(service, shelf, clock, read)
+    sites = [replace(YARD, name=f"S{n}", latitude=50 + n / 10) for n in range(READ_KEPT + 1)]
+    for site in sites:
+        weather_of.for_sites([site], POLICY)
+    assert len(weather_of._read_before) == READ_KEPT
+    reads.clear()
+    weather_of.for_sites([sites[-1]], POLICY)
+    weather_of.for_sites([sites[0]], POLICY)
+    assert reads == ["S0"]
