@@ -1,176 +1,28 @@
-"""The form of a booking: what it shows for each field of ``FORM_FIELDS``, and what comes back.
-
-``FORM_FIELDS`` says what there is; here stands only how a phone shows it.
-"""
+"""The form of a booking: what stands in it, and what comes back."""
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sprayadvisor.advice.model import (
-    Colour,
-    Cover,
-    Ground,
-    Job,
-    Material,
-    Part,
-    Power,
-    Surface,
-    Surroundings,
-)
+from sprayadvisor.advice.model import Job, Material, Surface
 from sprayadvisor.errors import InputError
 from sprayadvisor.services import typed
 from sprayadvisor.services.job_fields import FORM_FIELDS, JobField, Kind, Needed, form_of
 from sprayadvisor.services.ports import JobForm
+from sprayadvisor.web.booking_widgets import (
+    OF_THE_SITE,
+    PANEL_FIELDS,
+    PLACE,
+    PLACE_FIELDS,
+    label,
+)
 from sprayadvisor.web.sent import Sent
 
-# Asked for in one field that takes coordinates, a link or a town.
-_PLACE = ("latitude", "longitude")
-PLACE = "place"
-WORDS = {"surroundings": Surroundings, "ground": Ground, "cover": Cover, "power": Power}
-_PANEL = (("part", Part), ("colour", Colour), ("material", Material), ("surface", Surface))
-_UNSAID = ("", "–")
-PANEL_OPTIONS = tuple(
-    (
-        name,
-        (
-            *((_UNSAID,) if name in ("part", "colour") else ()),
-            *((word.value, word.value.replace("_", " ")) for word in words),
-        ),
-    )
-    for name, words in _PANEL
-)
-SIDE_OPTIONS = (
-    _UNSAID,
-    ("n", "north"),
-    ("ne", "north-east"),
-    ("e", "east"),
-    ("se", "south-east"),
-    ("s", "south"),
-    ("sw", "south-west"),
-    ("w", "west"),
-    ("nw", "north-west"),
-)
-_OF_THE_SITE = (
-    "zone", "elevation_m", *WORDS, "downwind", "shade_before", "shade_after", "kerb",
-)  # fmt: skip
-# Seldom needed, so folded away.
-_FOLDED = (*_OF_THE_SITE, "car_there_from", "back_by", "driven_until", "washed_until",
-           "repair_area_m2")  # fmt: skip
-_LABELS = {
-    "ref": "Reference",
-    "day": "Day",
-    "site": "Name of the place",
-    "elevation_m": "Height above the sea, m",
-    "zone": "Time zone",
-    "place": "Where it is",
-    "kerb": "At the kerb",
-    "downwind": "What the mist could reach",
-    "heading": "Nose of the car points to",
-    "may_move": "May it be moved",
-    "repair_area_m2": "Area to be painted, m²",
-}
 _LONGEST = {"note": 2000, PLACE: 2000}
 _USUALLY = 200
 _ROWS = 3  # of panels and of neighbours, at least
-
-
-@dataclass(frozen=True, slots=True)
-class Widget:
-    """One field as the page shows it.
-
-    Attributes:
-        name: of the form's field.
-        label: above it.
-        hint: what it means, with an example.
-        group: heading it stands under.
-        folded: whether it is seldom needed.
-        options: value and word of each choice; none for a text.
-        value: what stands in it.
-        attrs: of the input.
-    """
-
-    name: str
-    label: str
-    hint: str
-    group: str
-    folded: bool
-    options: tuple[tuple[str, str], ...]
-    value: str
-    attrs: Mapping[str, str]
-
-
-def widgets(
-    values: Mapping[str, str], processes: Mapping[str, str], *, adding: bool
-) -> list[Widget]:
-    """Return every field that is one line or one choice, in the order of the table.
-
-    Args:
-        values: what stands in the fields.
-        processes: name of each process by its id.
-        adding: for a new job; then a stored site speaks for itself where nothing is said.
-    """
-    return [
-        Widget(
-            name=field.name,
-            label=label(field.name),
-            hint=_hint(field),
-            group=field.group,
-            folded=field.name in _FOLDED,
-            options=_options(field, processes, adding),
-            value=values.get(field.name, ""),
-            attrs=_attrs(field),
-        )
-        for field in FORM_FIELDS
-        if field.kind is not Kind.SEVERAL
-        and field.name not in _PLACE
-        and (adding or field.name != "ref")
-    ]
-
-
-def label(name: str) -> str:
-    """Return what a field is called on the page."""
-    return _LABELS.get(name, name.replace("_", " ").capitalize())
-
-
-def _hint(field: JobField) -> str:
-    if field.name == "ref":
-        return "Your own; left empty, the job is numbered."
-    if field.name == "zone":
-        return "Left empty: that of the town, of the stored place or of your base."
-    if field.name in ("process", "day"):
-        return ""
-    if field.name in WORDS or field.kind is Kind.YES_NO:
-        return field.meaning if field.kind is Kind.YES_NO else ""
-    meaning = field.meaning if field.example in field.meaning else ""
-    return meaning or f"{field.meaning.rstrip('.')}, such as {field.example}."
-
-
-def _options(
-    field: JobField, processes: Mapping[str, str], adding: bool
-) -> tuple[tuple[str, str], ...]:
-    if field.name == "process":
-        return (("", "Choose"), *processes.items())
-    unsaid = (("", "As stored, or as usual"),) if adding else ()
-    if field.name in WORDS:
-        return (*unsaid, *((w.value, w.value.replace("_", " ")) for w in WORDS[field.name]))
-    if field.kind is Kind.YES_NO:
-        return (*(unsaid if field.name == "kerb" else ()), ("yes", "yes"), ("no", "no"))
-    return ()
-
-
-def _attrs(field: JobField) -> dict[str, str]:
-    attrs = {"autocomplete": "off"}
-    if field.kind is Kind.NUMBER:
-        attrs["inputmode"] = "decimal"
-    if field.name == "site":
-        attrs["list"] = "stored"
-    if field.name in ("phone", "email"):
-        attrs["inputmode"] = {"phone": "tel", "email": "email"}[field.name]
-    return attrs
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,13 +60,14 @@ def new_values() -> tuple[dict[str, str], Rows]:
 def sent_values(sent: Sent) -> tuple[dict[str, str], Rows]:
     """Return what was typed, so that it is shown again."""
     values = {name: sent.one(name) for name in (*_names(), PLACE)}
-    panels = zip(*(sent.all(name) for name, _ in _PANEL), strict=False)
+    panels = zip(*(sent.all(name) for name, _ in PANEL_FIELDS), strict=False)
     sides = zip(sent.all("side"), sent.all("reaches"), strict=False)
     return values, _filled(Rows(list(panels), list(sides)))
 
 
 def _names() -> list[str]:
-    return [f.name for f in FORM_FIELDS if f.kind is not Kind.SEVERAL and f.name not in _PLACE]
+    single = [field for field in FORM_FIELDS if field.kind is not Kind.SEVERAL]
+    return [field.name for field in single if field.name not in PLACE_FIELDS]
 
 
 def _filled(rows: Rows) -> Rows:
@@ -252,7 +105,7 @@ def job_form(sent: Sent, was: Job | None) -> JobForm:
     empty = None if was is None else ""
     said: dict[str, Any] = {}
     for field in FORM_FIELDS:
-        if field.name in _PLACE or field.kind is Kind.SEVERAL:
+        if field.name in PLACE_FIELDS or field.kind is Kind.SEVERAL:
             continue
         text = _plain(field, sent.one(field.name))
         if field.kind is Kind.YES_NO:
@@ -275,7 +128,7 @@ def job_form(sent: Sent, was: Job | None) -> JobForm:
 def _forget_what_was_shown_of(was: Job, said: dict[str, Any]) -> None:
     """Leave out what the form showed of the old site: it is not said of the new one."""
     shown = form_of(was)
-    for name in _OF_THE_SITE:
+    for name in OF_THE_SITE:
         was_shown = getattr(shown, name)
         if said[name] == was_shown or not (said[name] or was_shown):
             said[name] = None
@@ -292,7 +145,7 @@ def _plain(field: JobField, text: str) -> str:
 
 
 def _panels(sent: Sent) -> tuple[str, ...]:
-    rows = zip(*(sent.all(name) for name, _ in _PANEL), strict=False)
+    rows = zip(*(sent.all(name) for name, _ in PANEL_FIELDS), strict=False)
     return tuple(":".join(filter(None, row)) for row in rows if row[0] or row[1])
 
 
@@ -309,7 +162,7 @@ def mark_of(job: Job) -> str:
 def fault_of(error: InputError) -> dict[str, str]:
     """Return a refusal at its field, else above all of them."""
     name = error.field
-    if name in _PLACE:
+    if name in PLACE_FIELDS:
         name = PLACE
     sentence = str(error)
     if error.field and sentence.startswith(error.field):

@@ -10,7 +10,8 @@ from sprayadvisor.advice.model import Job
 from sprayadvisor.errors import InputError, WeatherError
 from sprayadvisor.services.coordinates import coordinates
 from sprayadvisor.services.ports import JobForm
-from sprayadvisor.web.booking_form import PLACE, label, nearest, reads_as_place
+from sprayadvisor.web.booking_form import nearest, reads_as_place
+from sprayadvisor.web.booking_widgets import PLACE, label
 from sprayadvisor.web.sent import Sent
 
 if TYPE_CHECKING:

@@ -80,10 +80,11 @@ def test_all_is_fine(settings, weather):
     assert states == {
         "settings": {"fine"}, "plan": {"fine"}, "time zone": {"fine"}, "disk": {"fine"},
         "database": {"fine"}, "sheets": {"fine", "look at"}, "mail": {"fine"},
-        "forecast": states["forecast"], "clock": {"fine"}, "calls": {"fine"},
+        "forecast": {"fine", "look at"}, "clock": {"fine"}, "calls": {"fine"},
         "messages": {"look at"},
     }  # fmt: skip
     assert "(none, logged in)" in found["mail"][0][1]
+    assert "air-quality" in found["forecast"][1][1]  # which this service does not have here
     assert "hours for Yard" in found["forecast"][0][1]
     assert [one.path for one in weather.received].count("/v1/forecast") == 1
 

@@ -13,8 +13,6 @@ from sprayadvisor.errors import BookingError, InputError
 from sprayadvisor.services.ports import JobForm
 from sprayadvisor.services.ports.places import CREDIT
 from sprayadvisor.web.booking_form import (
-    PANEL_OPTIONS,
-    SIDE_OPTIONS,
     fault_of,
     job_form,
     mark_of,
@@ -22,8 +20,8 @@ from sprayadvisor.web.booking_form import (
     new_values,
     sent_values,
     stored_values,
-    widgets,
 )
+from sprayadvisor.web.booking_widgets import PANEL_OPTIONS, SIDE_OPTIONS, widgets
 from sprayadvisor.web.desk import Desk, JobLink, Nav, Page, Wanted
 from sprayadvisor.web.place_field import Choice, locate
 from sprayadvisor.web.sent import Sent, Typed, new_ticket, ticket
