@@ -42,6 +42,7 @@ from sprayadvisor.advice.warmth import lamp_quantities
 from sprayadvisor.advice.windows import Window, best_of, windows
 from sprayadvisor.science.quantities import STEP_MIN
 
+ARRIVAL_PAST = "the agreed arrival time is past"
 LOOK_AHEAD_H = 96.0  # beyond four days hours are not forecast, only interpolated
 # Weather so long after the last start is looked at: the working day it falls in, and a day more in
 # which a drying clock is waited for.
@@ -227,7 +228,7 @@ def _no_start(job: Job, climate: Climate, now: datetime) -> str:
     """Return why no start of the arrival window can be played."""
     ends = minute_of(climate.starts_utc, local_time(job.day, job.arrive_to, job.site.zone))
     if ends < minute_of(climate.starts_utc, now):
-        return "the agreed arrival time is past"
+        return ARRIVAL_PAST
     return "the forecast does not reach that day yet"
 
 

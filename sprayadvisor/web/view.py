@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from sprayadvisor.advice.brief import Entry
+from sprayadvisor.advice.judge import ARRIVAL_PAST
 from sprayadvisor.advice.model import Job
 from sprayadvisor.render.cautions import FIRE, KERB, TWO_PACK, WEATHER_ONLY
 from sprayadvisor.render.dangers import Danger, next_danger
@@ -28,11 +29,13 @@ class JobCard:
         job: the booking.
         told: what is said of it; None until it has been judged as it is booked now.
         strip: its day; None without one.
+        past: whether the agreed arrival is past, so that only the check at the car can say more.
     """
 
     job: Job
     told: ToldJob | None
     strip: Strip | None
+    past: bool = False
 
     @property
     def start(self) -> str:
@@ -101,7 +104,8 @@ def job_card(job: Job, shown: Shown | None) -> JobCard:
     if entry is None or shown is None:
         return JobCard(job, None, None)
     told = next(one for one in shown.told.jobs if one.ref == job.ref)
-    return JobCard(job, told, strip(entry.chart) if entry.chart else None)
+    past = entry.judgement.why == ARRIVAL_PAST
+    return JobCard(job, told, strip(entry.chart) if entry.chart else None, past)
 
 
 def cautions_of(views: Sequence[DayView]) -> tuple[str, ...]:

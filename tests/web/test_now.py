@@ -155,13 +155,13 @@ def test_readings_are_kept_with_the_job_once(tmp_path):
         assert "Read here before" in phone.get("/now/A1").text
 
 
-def test_a_stage_is_noted_and_comes_next_time(tmp_path):
-    """What was noted is in the history and picked in the form."""
+def test_a_stage_is_noted_and_the_coat_after_it_is_picked(tmp_path):
+    """What was noted is in the history; the next question is about what follows it."""
     with story_world(tmp_path, now=AT_THE_CAR) as made:
         phone = page_of(made)
         done = phone.post("/now/A1/begin", data={"stage": "base"})
         assert "begins now" in done.text
-        assert re.search(r'<option value="base"\s+selected', done.text)
+        assert re.findall(r'<option value="(\w+)"\s+selected', done.text)[0] == "blend"
         assert made.bookings.history("A1")[-1].note == "base"
 
 
@@ -174,6 +174,17 @@ def test_a_job_that_cannot_be_asked_about(phone, ref, status, words):
     answer = phone.get(f"/now/{ref}")
     assert words in answer.text
     assert answer.status_code == status
+
+
+def test_a_job_under_way_leads_to_the_check_at_the_car(services):
+    """Its arrival is past: today and the job say where more can be known; a go is not among it."""
+    services.board.refresh()
+    phone = page_of(services)
+    for path in ("/", "/job/A1"):
+        text = phone.get(path).text
+        assert "Already at the car?" in text
+        assert 'href="/now/A1"' in text
+    assert "Already at the car?" not in phone.get("/job/A3").text
 
 
 def test_a_job_cancelled_meanwhile_is_told(tmp_path):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Response
@@ -10,6 +11,7 @@ from pydantic import BaseModel
 
 from sprayadvisor.advice.model import Cover, Job
 from sprayadvisor.errors import BookingError, InputError
+from sprayadvisor.services.onsite import Next
 from sprayadvisor.services.onsite_form import OnSiteForm
 from sprayadvisor.web.desk import Desk, JobLink, Nav, Page, Wanted
 
@@ -146,8 +148,7 @@ def _form(
     """Return the form, below the answer if there is one."""
     onsite = desk.services.onsite
     stages = onsite.stages(job.ref)
-    said = onsite.next_of(job.ref)
-    first_wet = next((stage.id for stage in stages if stage.wet), "")
+    usual = _usual_next(stages, onsite.next_of(job.ref))
     return desk.show(
         "now/now.html.j2",
         status,
@@ -155,7 +156,7 @@ def _form(
         typed=typed,
         errors=errors,
         stages=stages,
-        next=typed.next or said or first_wet,
+        next=typed.next or usual,
         parts=[panel.part for panel in job.panels],
         winds=WINDS,
         mists=MISTS,
@@ -166,6 +167,13 @@ def _form(
         display=desk.services.display,
         **({"told": None, "may_insist": False} | answered),
     )
+
+
+def _usual_next(stages: Sequence[Next], begun: str) -> str:
+    """Return the coat that is asked about next: the first one after the stage that was begun."""
+    ids = [stage.id for stage in stages]
+    after = ids.index(begun) + 1 if begun in ids else 0
+    return next((stage.id for stage in stages[after:] if stage.wet), begun)
 
 
 def _at_field(sentence: str) -> dict[str, str]:
