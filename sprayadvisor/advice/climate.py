@@ -10,17 +10,18 @@ different weathers go through one trace as well: a step costs the same for one a
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from sprayadvisor.advice.case import Case, events
 from sprayadvisor.advice.members import Members
-from sprayadvisor.advice.met import Air, Ground, Here, spot
+from sprayadvisor.advice.met import Air, Ground, Here, middles, spot, where
 from sprayadvisor.advice.outlook import AirQuality, Floats, Times
 from sprayadvisor.science import humidity, panel, wetness
 from sprayadvisor.science.panel_build import SKIN_HEAT_J_M2K, Build
+from sprayadvisor.science.sun_track import Place, sun_tracks
 
 # Panels traced at once: more in one go are hardly quicker, and their forcing fills the memory.
 MOST_ROWS = 1024
@@ -94,6 +95,7 @@ def climates(scenes: Sequence[Scene]) -> list[Climate]:
     """
     found: dict[int, Climate] = {}
     for together in _batches(scenes):
+        _ask_for_the_sun(scenes[index] for index in together)
         heres = [_here(scenes[index]) for index in together]
         traced = _traced([scenes[index] for index in together], heres)
         for index, here, part in zip(together, heres, traced, strict=True):
@@ -118,11 +120,25 @@ def _batches(scenes: Sequence[Scene]) -> Iterator[list[int]]:
         yield batch
 
 
+def _ask_for_the_sun(scenes: Iterable[Scene]) -> None:
+    """Place the sun for all sites on one grid at once; each then finds its own at no cost."""
+    by_grid: dict[bytes, tuple[Times, list[Place]]] = {}
+    for scene in scenes:
+        times = middles(scene.members.starts_utc)
+        places = by_grid.setdefault(times.tobytes(), (times, []))[1]
+        places += [where(case.site) for case in scene.cases]
+    for times, places in by_grid.values():
+        sun_tracks(times, places)
+
+
 def _here(scene: Scene) -> list[Here]:
     """Return what each case of a scene meets."""
     air = Air(scene.members, scene.air_quality)
-    grounds = {spot(case.site): case.site for case in scene.cases}
-    known = {key: Ground(air, site) for key, site in grounds.items()}
+    sites = {spot(case.site): case.site for case in scene.cases}
+    suns = sun_tracks(air.middles, [where(site) for site in sites.values()])
+    known = {
+        key: Ground(air, site, sun) for (key, site), sun in zip(sites.items(), suns, strict=True)
+    }
     return [Here(air, known[spot(case.site)], case) for case in scene.cases]
 
 

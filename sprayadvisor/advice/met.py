@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sprayadvisor.advice.air_levels import LIGHT_COLOURS, air_levels
 from sprayadvisor.advice.case import Case
@@ -20,6 +21,7 @@ from sprayadvisor.advice.model import Cover, Site
 from sprayadvisor.advice.outlook import AirQuality, Floats
 from sprayadvisor.science import convection, humidity, light, panel, sky, sun, wetness, wind
 from sprayadvisor.science.quantities import STEP_MIN
+from sprayadvisor.science.sun_track import Place
 
 _HALF_STEP = np.timedelta64(STEP_MIN * 30, "s")
 
@@ -31,12 +33,22 @@ def spot(site: Site) -> tuple[object, ...]:
     return (*place, site.zone, site.shade_before, site.shade_after, *around)
 
 
+def where(site: Site) -> Place:
+    """Return latitude, longitude and height of a site, degrees and metres."""
+    return site.latitude, site.longitude, site.elevation_m or 0.0
+
+
+def middles(starts_utc: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
+    """Return the middle of each step, for which its mean stands."""
+    return starts_utc + _HALF_STEP
+
+
 class Air:
     """What all sites in this weather share."""
 
     def __init__(self, members: Members, air_quality: AirQuality | None) -> None:
         self.members, self.air_quality = members, air_quality
-        self.middles = members.starts_utc + _HALF_STEP
+        self.middles = middles(members.starts_utc)
         air, rh = members["air_temp_c"], members["rh_pct"]
         self.dew_point_c = humidity.dew_point_c(air, rh)
         self.vapour_hpa = humidity.vapour_pressure_hpa(air, rh)
@@ -56,12 +68,10 @@ class Air:
 class Ground:
     """What all cases on one site share; (member, step)."""
 
-    def __init__(self, air: Air, site: Site) -> None:
+    def __init__(self, air: Air, site: Site, sun_at: sun.SunPosition) -> None:
         self.site = site
         members = air.members
-        self.sun = sun.sun_position(
-            air.middles, site.latitude, site.longitude, site.elevation_m or 0.0
-        )
+        self.sun = sun_at
         clear = sun.clear_ghi_wm2(self.sun.zenith_deg)
         cloud = sky.effective_cloud_fraction(
             members["ghi_wm2"], clear, self.sun.elevation_deg, members["cloud_fraction"]

@@ -161,29 +161,31 @@ def first_stages(tables: Tables, run: Played, level: Level) -> tuple[Ints, Ints]
 def name_events(tables: Tables, run: Played, level: Level) -> Iterator[tuple[int, int, int, Check]]:
     """Yield index, status, stage and check of the first event of each play that does not fit."""
     status = run.status[level]
-    if (status == FIT).all():
-        return
-    bad_stage, unknown_stage = first_stages(tables, run, level)
-    stages = np.where(status == FAIL, bad_stage, unknown_stage)
-    for stage in range(run.block.first, run.block.stop):
-        here = np.flatnonzero((status != FIT) & (stages == stage))
-        if here.size:
-            yield from _name_in_stage(tables, run, level, stage, here)
-
-
-def _name_in_stage(
-    tables: Tables, run: Played, level: Level, stage: int, here: Ints
-) -> Iterator[tuple[int, int, int, Check]]:
-    """Yield the events of those plays whose first event falls in one stage."""
-    holds = [Held(h.part, (check,)) for h in tables.in_stage[stage] for check in h.checks]
-    nameless = np.zeros(run.rows.size, dtype=np.bool_)
-    nameless[here] = True
+    nameless = status != FIT
     looks = Looks(tables, run)
-    for check, is_broken, happened in _events(tables, run, looks, level, stage, holds):
-        status = FAIL if is_broken else UNKNOWN
-        named = happened & nameless & (run.status[level] == status)
-        nameless[named] = False
-        yield from ((int(i), status, stage, check) for i in np.flatnonzero(named))
+    for stage in range(run.block.first, run.block.stop):
+        if not nameless.any():
+            return
+        holds = list(_with_events(tables, looks, level, stage, nameless))
+        for check, is_broken, happened in _events(tables, run, looks, level, stage, holds):
+            how = FAIL if is_broken else UNKNOWN
+            named = happened & nameless & (status == how)
+            nameless[named] = False
+            yield from ((int(i), how, stage, check) for i in np.flatnonzero(named))
+
+
+def _with_events(
+    tables: Tables, looks: Looks, level: Level, stage: int, among: Bools
+) -> Iterator[Held]:
+    """Yield the checks of a stage one by one, but for those that together spoil none of ``among``.
+
+    Most are such, and then need no tables of their own.
+    """
+    for held in tables.in_stage[stage]:
+        touched, table = looks.touched(held.part), tables.checks(held.checks, level)
+        tables_of_events = [ahead for ahead in (table.bad, table.unknown) if ahead is not None]
+        if any((touched.where(ahead) & among).any() for ahead in tables_of_events):
+            yield from (Held(held.part, (check,)) for check in held.checks)
 
 
 def _events(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache, reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,18 +57,25 @@ class NextStep:
         # next mark says. This is quicker than a running minimum from the end.
         fenced = np.ones((rows, steps + 1), dtype=np.bool_)
         fenced[:, :-1] = marked
-        step = np.arange(steps + 1, dtype=np.int32)
-        step[-1] = NONE_AHEAD
-        says = np.broadcast_to(step, fenced.shape)[fenced]
         at = np.flatnonzero(fenced)
         gaps = at.copy()
         gaps[0] += 1
         gaps[1:] -= at[:-1]
-        return cls(says.repeat(gaps), rows == 1)
+        return cls(_said(rows, steps).take(at).repeat(gaps), rows == 1)
 
     def __call__(self, places: Places) -> NDArray[np.int32]:
         """Return the first marked step at or after each place."""
         return self.flat.take(places.step if self.same_for_all_rows else places.flat)
+
+
+@lru_cache(maxsize=8)
+def _said(rows: int, steps: int) -> NDArray[np.int32]:
+    """Return what a mark at each flat place of a fenced table says: its step."""
+    step = np.arange(steps + 1, dtype=np.int32)
+    step[-1] = NONE_AHEAD
+    said = np.tile(step, rows)
+    said.flags.writeable = False
+    return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +109,7 @@ class ClockTable:
         grown = np.zeros((rows, steps + 1))
         np.cumsum(known[:, :-1] * STEP_MIN, axis=1, out=grown[:, 1:])
         grown += np.ceil(grown.max() + need_min + 1.0) * np.arange(rows)[:, None]
-        return cls(grown.ravel(), known.ravel(), _next_step(not_known), steps + 1)
+        return cls(grown.ravel(), known.ravel(), _next_step(_any([not_known])), steps + 1)
 
     def at(self, rows: Ints, minutes: Ints) -> Floats:
         """Return how far drying has grown (lifted) at ``minutes`` of the grid."""
@@ -169,7 +177,8 @@ class Tables:
     held: dict[Block, tuple[Held, ...]]
     in_stage: tuple[tuple[Held, ...], ...]
     across: dict[Block, tuple[Check, ...]]
-    _marks: dict[tuple[Check, Level], tuple[Bools, Bools]] = field(default_factory=dict)
+    _broken: dict[tuple[Check, Level], Bools | None] = field(default_factory=dict)
+    _unknown: dict[str, Bools | None] = field(default_factory=dict)
     _checks: dict[tuple[tuple[Check, ...], Level], CheckTable] = field(default_factory=dict)
     _clocks: dict[tuple[object, ...], ClockTable] = field(default_factory=dict)
     _paces: dict[Pace, PaceTable] = field(default_factory=dict)
@@ -218,26 +227,30 @@ class Tables:
                 # The very same table, so that the play sees at once that both levels agree.
                 self._checks[key] = self.checks(checks, Level.STOP)
                 return self._checks[key]
-            marks = [self._marks_of(check, level) for check in checks]
-            bad, unknown = (_any([mark[i] for mark in marks]) for i in (0, 1))
+            bad = _any([self._broken_where(check, level) for check in checks])
+            unknown = _any([self._unknown_where(check, level) for check in checks])
             self._checks[key] = CheckTable(_next_step(bad), _next_step(unknown))
         return self._checks[key]
 
-    def _marks_of(self, check: Check, level: Level) -> tuple[Bools, Bools]:
-        """Return (row, step) marks of where a check is broken, and where it is not known."""
+    def _broken_where(self, check: Check, level: Level) -> Bools | None:
+        """Return (row, step) marks of where a check is broken, None for nowhere."""
         key = check, level
-        if key not in self._marks:
+        if key not in self._broken:
             low, high = check.bounds(level)
             value = self.quantities[check.read_from]
-            bad, unknown = np.zeros((2, *value.shape), dtype=np.bool_)
-            if low is not None:
-                bad |= value < low
-            if high is not None:
-                bad |= value > high
-            if low is not None or high is not None:
-                unknown |= np.isnan(value)
-            self._marks[key] = bad, unknown
-        return self._marks[key]
+            below = None if low is None else value < low
+            above = None if high is None else value > high
+            self._broken[key] = _any([below, above])
+        return self._broken[key]
+
+    def _unknown_where(self, check: Check, level: Level) -> Bools | None:
+        """Return (row, step) marks of where a check with bounds is not known, None for nowhere."""
+        if check.bounds(level) == (None, None):
+            return None
+        name = check.read_from
+        if name not in self._unknown:
+            self._unknown[name] = _any([np.isnan(self.quantities[name])])
+        return self._unknown[name]
 
     def clock(self, clock: Clock) -> ClockTable:
         """Return the table of a clock."""
@@ -253,15 +266,12 @@ class Tables:
         return self.n_steps * STEP_MIN
 
 
-def _any(marks: list[Bools]) -> Bools:
-    """Return where any of the marks is set; those of one row hold for all rows."""
-    together = np.zeros((1, 1), dtype=np.bool_)
-    for mark in marks:
-        if mark.any():
-            together = together | mark
-    return together
+def _any(marks: list[Bools | None]) -> Bools | None:
+    """Return where any of the marks is set, None for nowhere; one row holds for all rows."""
+    set_somewhere = [mark for mark in marks if mark is not None and mark.any()]
+    return reduce(np.logical_or, set_somewhere) if set_somewhere else None
 
 
-def _next_step(marked: Bools) -> NextStep | None:
+def _next_step(marked: Bools | None) -> NextStep | None:
     """Return the table of marks, None where nothing is marked."""
-    return NextStep.of(marked) if marked.any() else None
+    return None if marked is None else NextStep.of(marked)

@@ -21,7 +21,8 @@ from numpy.typing import NDArray
 from sprayadvisor.errors import InputError
 from sprayadvisor.science.quantities import QUANTITIES, STEP_MIN, Meaning
 from sprayadvisor.science.ranges import Floats
-from sprayadvisor.science.sun import clear_ghi_wm2, extraterrestrial_wm2, sun_position
+from sprayadvisor.science.sun import clear_ghi_wm2, extraterrestrial_wm2
+from sprayadvisor.science.sun_track import sun_tracks
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -170,7 +171,8 @@ def _sun_shapes(
     diffuse 0.95 S μ^1.2 + 50, direct S.
     """
     middles = starts + _STEP / 2
-    zenith = sun_position(middles, latitude, longitude, elevation_m).zenith_deg
+    (track,) = sun_tracks(middles, [(latitude, longitude, elevation_m)])
+    zenith = track.zenith_deg
     height = np.maximum(np.cos(np.radians(zenith)), 0.0)
     clear = clear_ghi_wm2(zenith)
     beam = np.divide(clear, height, out=np.zeros_like(clear), where=height > 0.0)

@@ -6,11 +6,12 @@ Nothing here asserts a time.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, time
 
 import numpy as np
 import pytest
-from days import EVENING, KIT, catalogue, job, outlook, plan_for
+from days import EVENING, KIT, SITE, catalogue, job, outlook, plan_for
 from play_parts import HERE, flash, hand, plan_of
 
 from sprayadvisor.adapters.sheet_files import load_catalogue
@@ -20,6 +21,7 @@ from sprayadvisor.advice.checks import QUANTITY_WORDS, Check, Level
 from sprayadvisor.advice.climate import climate
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.hours import coming_steps
+from sprayadvisor.advice.job_climates import Group, job_climates
 from sprayadvisor.advice.judge import chain_of, judge
 from sprayadvisor.advice.members import draw
 from sprayadvisor.advice.model import Colour, Job, Kit, Material, Panel, Part, Site
@@ -31,6 +33,7 @@ from sprayadvisor.advice.remedies import World, remedies
 from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.tables import Tables
 from sprayadvisor.advice.warmth import lamp_quantities
+from sprayadvisor.science import sun_track
 from sprayadvisor.shipped import shipped
 
 pytest.importorskip("pytest_benchmark")
@@ -146,6 +149,33 @@ def test_bench_play_of_a_job_as_it_is_judged(benchmark):
 
     status = benchmark.pedantic(play, rounds=10, warmup_rounds=2)
     assert (status == FIT).any()
+
+
+@pytest.mark.parametrize("jobs", [1, 12])
+def test_bench_judging_jobs_at_places_of_their_own(benchmark, jobs, monkeypatch):
+    """Weather drawn, panels traced and every start played; nothing is known beforehand."""
+    policy = Policy()
+    weather = outlook(12, wind_10m_ms=5.5, gust_10m_ms=8.0, rain_probability_pct=10.0)
+    bookings = [
+        job(ref=f"B{number}", site=replace(SITE, latitude=50.0 + number)) for number in range(jobs)
+    ]
+
+    def forget():
+        monkeypatch.setattr(sun_track, "_kept", {})
+
+    def whole_batch():
+        groups = [
+            Group([booked], draw(weather, MEMBERS, seed=n, origin=weather.provenance.fetched_at))
+            for n, booked in enumerate(bookings)
+        ]
+        met, sure = job_climates(groups), policy.thresholds[Moment.EVENING]
+        return [
+            judge(booked, plan_for(booked), met[booked.ref].climate, policy, sure, EVENING)
+            for booked in bookings
+        ]
+
+    found = benchmark.pedantic(whole_batch, setup=forget, rounds=5, warmup_rounds=1)
+    assert all(one.play is not None for one in found)
 
 
 def test_bench_remedies_of_a_job(benchmark):
