@@ -49,6 +49,12 @@ PEOPLE = frozenset((
     "school", "seat", "shop", "sidewalk", "terrace", "visitor", "walk", "window", "worker",
     "workshop",
 ))
+# What says nothing about who may be there. Any other word beside a thing may mean people.
+PLAIN = frozenset((
+    "a", "an", "and", "another", "at", "behind", "big", "by", "drive", "her", "his", "in", "its",
+    "my", "near", "neighbor", "neighbour", "next", "no", "of", "old", "on", "only", "or", "our",
+    "parked", "s", "small", "the", "their", "to", "two", "with",
+))
 # fmt: on
 
 
@@ -63,12 +69,16 @@ class Side(NamedTuple):
 def means_people(what: str) -> bool:
     """Return whether people may be where these words say.
 
+    A word that is not known may mean people, whatever thing is named with it: a hedge and a nursing
+    home.
+
     Args:
         what: as the painter named it.
     """
-    words = set(re.findall(r"[^\W\d_]+", what.lower()))
-    words |= {word.removesuffix("s") for word in words}
-    return bool(words & PEOPLE) or not words & THINGS
+    forms = [{word, word.removesuffix("s")} for word in re.findall(r"[^\W\d_]+", what.lower())]
+    if any(form & PEOPLE or not form & (THINGS | PLAIN) for form in forms):
+        return True
+    return not any(form & THINGS for form in forms)
 
 
 def downwind_level(site: Site, wind_from_deg: Floats, wind_10m_ms: Floats) -> Floats:

@@ -44,6 +44,10 @@ def level(at, wind_from, wind=2.0):
         ("the river", False),
         ("cars under open windows", True),
         ("care home", True),
+        ("hedge and nursing home", True),  # a thing beside it does not make it one
+        ("parking, hospital behind", True),
+        ("road with pedestrians", True),
+        ("our old van behind the hedge", False),
         ("Mrs Penhale", True),  # nothing that is known to be a thing
         ("", True),
     ],

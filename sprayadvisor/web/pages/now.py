@@ -38,6 +38,13 @@ COVERS = (
 )
 
 
+# What an instrument or the eye said at this minute; where the car stands and the lamp stay.
+READ_NOW = (
+    "panel", "air", "humidity", "wind", "wind_usual", "at", "matt", "mist", "mist_usual", "stripe",
+    "stripe_usual",
+)  # fmt: skip
+
+
 class NowFields(BaseModel):
     """What the form sends; all of it text, so that the services can say what is wrong with it."""
 
@@ -104,15 +111,20 @@ def answer(desk: Wanted, ref: str, form: Annotated[NowFields, Form()]) -> Respon
         found = onsite.ask(ref, onsite.asked(ref, form.as_form()))
     except InputError as error:
         return _form(desk, job, form, _at_field(str(error)), 422)
-    # A reading that was right all the same is sure for this answer alone.
-    again = form.model_copy(update={"sure": "", "matt_now": "", "next": form.next or found.stage})
+    may_insist = any(doubt.may_insist for doubt in found.doubts)
+    # A reading counts for the minute it was taken in, and one that was right all the same for this
+    # answer alone: asked again later, neither may pass for a new one.
+    over = {} if may_insist else dict.fromkeys(READ_NOW, "")
+    again = form.model_copy(
+        update={**over, "sure": "", "matt_now": "", "next": form.next or found.stage}
+    )
     return _form(
         desk,
         job,
         again,
         {},
         told=onsite.told(found),
-        may_insist=any(doubt.may_insist for doubt in found.doubts),
+        may_insist=may_insist,
     )
 
 
