@@ -186,6 +186,10 @@ def test_true_places_pass(latitude, longitude, zone):
         ('[mail]\nusername = "u"', "mail.username: mail.username is given without mail.password;"),
         ('[mail]\npassword = "u"', "mail.password: mail.password is given without mail.username;"),
         ('[web]\nhost = "0.0.0.0"', "web.host: the page at 0.0.0.0 could be read by anyone on the"),
+        (
+            '[web]\nallowed_hosts = ["jobs.example.org"]',
+            "web.allowed_hosts: the page at jobs.example.org could be read by anyone who finds it",
+        ),
         ("[kit]\nlamp_kw = 1", "kit.lamp_kw: lamp_kw is given but lamp_area_m2 is 0; set kit.lamp"),
         ("[kit]\nlamp_area_m2 = 1", "lamp_area_m2 is given but lamp_kw is 0; set kit.lamp_kw"),
     ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import timedelta
 
 from sprayadvisor.advice.air_levels import hazard_of
 from sprayadvisor.advice.brief import Entry
@@ -64,7 +65,7 @@ def tell_onsite(answer: OnSiteAnswer, display: Display) -> ToldOnSite:
         word=answer.word,
         label=f"{SHAPES[answer.word]} {LABELS[answer.word]}",
         about=f"{answer.job.ref}, {answer.job.site.name}{what}, {clock(answer.made_at, zone)}",
-        short=_short(answer),
+        short=_not_yet(answer) + _short(answer),
         questions=questions,
         facts=tuple((label, text) for label, text in _facts(answer, found, display) if text),
         cautions=cautions([Entry(found)]),
@@ -83,6 +84,20 @@ def onsite_text(answer: OnSiteAnswer, display: Display) -> str:
             "Before you spray",
             *(f"  - {caution}" for caution in told.cautions),
         ]
+    )
+
+
+def _not_yet(answer: OnSiteAnswer) -> str:
+    """Return until when the coat before flashes off, where the weather would let it begin now.
+
+    Far below the word it would be read after the gun is in the hand.
+    """
+    flash = answer.flash_off
+    open_ = answer.word in (Word.GO, Word.CARE) and not answer.doubts
+    if flash is None or not open_ or flash.at - answer.made_at < timedelta(minutes=1):
+        return ""
+    return (
+        f"Not before {clock(flash.at, answer.job.site.zone)}: the coat before flashes off. Then: "
     )
 
 

@@ -205,6 +205,13 @@ def web(section: Web) -> Iterator[Clash]:
             f"the page at {public.hostname} could be read by anyone who finds it",
             f"{remedy}, or leave web.address out",
         )
+    for name in section.allowed_hosts if section.passphrase is None else ():
+        if not is_loopback(name):
+            yield Clash(
+                ("allowed_hosts", "passphrase"),
+                f"the page at {name} could be read by anyone who finds it",
+                f"{remedy}, or take the name out of web.allowed_hosts",
+            )
     if public.path:
         yield Clash(
             ("address",),

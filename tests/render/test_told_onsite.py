@@ -135,6 +135,20 @@ def test_the_flash_off_is_told_printed_and_expected():
     assert "changes nothing" in facts(told("look", matt_at=NOON))["Flash-off"]
 
 
+def test_a_coat_still_flashing_off_is_waited_for_in_the_first_line():
+    """A go at noon with a coat just matt is read as spray now, were the time further down."""
+    just_matt = told(matt_at=NOON)
+    assert just_matt.word in (Word.GO, Word.CARE)
+    until = facts(just_matt)["Flash-off"].partition("so until ")[2][:5]
+    assert tell_onsite(just_matt, METRIC).short.startswith(f"Not before {until}: the coat before ")
+    for found in (
+        told(),
+        told(matt_at=NOON - timedelta(minutes=40)),
+        told(wind_ms=6.0, matt_at=NOON),
+    ):
+        assert "Not before" not in tell_onsite(found, METRIC).short
+
+
 def test_questions_stand_first_and_say_how_to_insist():
     """One that cannot be is not to be insisted on."""
     found = tell_onsite(told(panel_temp_c=60.0), METRIC)
