@@ -13,7 +13,6 @@ from sprayadvisor.advice.climate import Climate, Scene, climates
 from sprayadvisor.advice.from_now import (
     Rest,
     chain_from,
-    chances_at,
     judge_from,
     level_of,
     odds_from,
@@ -24,13 +23,16 @@ from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.onsite import Reading, SafeStop, Way
 from sprayadvisor.advice.outlook import minute_of, time_of
 from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.play import FAIL
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.pull import with_panel
 from sprayadvisor.advice.remedies import LEAST_GAIN
 from sprayadvisor.advice.rest import stage_index
 from sprayadvisor.advice.setups import Change, Changed
 from sprayadvisor.advice.setups import changes as possible_changes
-from sprayadvisor.advice.verdict import RANKED, Word, ranks
+from sprayadvisor.advice.tables import Bools, Ints
+from sprayadvisor.advice.verdict import RANKED, Word, likelihoods, ranks, worst_panel
+from sprayadvisor.science.quantities import STEP_MIN
 
 # Trade judgements.
 LONGEST_WAIT_MIN = 6 * 60
@@ -77,19 +79,36 @@ def _wait(whole: Rest, first: int, latest: datetime | None) -> Iterator[Way]:
     """Yield the first quarter hour with the best word, as far as waiting is possible."""
     rest = rest_of(whole, first, judged_until(whole.plan, first))
     until = whole.now_min + LONGEST_WAIT_MIN
-    if moment_of(whole.plan, first) is Moment.BEFORE_CLEAR:
+    coat_open = moment_of(whole.plan, first) is Moment.BEFORE_CLEAR
+    if coat_open:
         until = whole.now_min + WET_WAIT_MIN
         if latest is not None:
             until = minute_of(whole.climate.starts_utc, latest)
     minutes = quarters_after(whole.now_min, until)
     if not minutes.size:
         return
-    chances = chances_at(rest, chain_from(rest), minutes)
+    status = chain_from(rest).status_at(minutes)
+    if coat_open:
+        status[:, _wetted(whole, minutes)] = FAIL
+    chances = likelihoods(worst_panel(status, rest.climate.n_cases))
     rank = ranks(chances, whole.thresholds)
     best = int(np.argmax(rank))
     word = RANKED[rank[best]]
     at = time_of(whole.climate.starts_utc, int(minutes[best]))
     yield Way(Change.LATER, word, float(chances.sure[level_of(word), best]), 0.0, at=at)
+
+
+def _wetted(whole: Rest, minutes: Ints) -> Bools:
+    """Return (row, start) where rain or dew may fall on an open coat from now until a start.
+
+    It lies open while one waits; wetted, no later start helps it. The unknown counts as wet.
+    """
+    now_step, steps = whole.now_min // STEP_MIN, -(-minutes // STEP_MIN)
+    ahead = slice(now_step, int(steps[-1]))
+    met = whole.climate.values
+    dry = (met["wet_hour_mm"][:, ahead] <= 0.0) & (met["panel_wet"][:, ahead] == 0.0)
+    so_far = np.logical_and.accumulate(dry, axis=1)
+    return np.asarray(~so_far[:, steps - now_step - 1])
 
 
 def _other_ways(here: Standing, whole: Rest) -> Iterator[Way]:
