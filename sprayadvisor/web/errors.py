@@ -18,6 +18,7 @@ from sprayadvisor.errors import (
     WeatherError,
 )
 from sprayadvisor.web.desk import desk
+from sprayadvisor.web.sent import MOST_FIELDS
 
 log = logging.getLogger(__name__)
 
@@ -46,7 +47,6 @@ _SENTENCES = {
 }
 _IN_THE_LOG = "It does not work just now. Whoever runs it finds why in the log."
 _SECRET = ("passphrase", "password", "once")
-_SHOWN_FIELDS = 200  # a booking of ten panels has some ninety; none may be lost
 
 
 def install(app: FastAPI) -> None:
@@ -77,7 +77,7 @@ def typed(request: Request) -> list[tuple[str, str]]:
         return []
     pairs = parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True)
     kept = [(name, text) for name, text in pairs if not name.startswith(_SECRET)]
-    return kept[:_SHOWN_FIELDS]
+    return kept[:MOST_FIELDS]  # as many as any form may send: none of a booking is lost
 
 
 def _on_http(request: Request, error: Exception) -> Response:

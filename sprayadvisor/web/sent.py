@@ -16,6 +16,7 @@ _PURPOSE = "form"
 _OPEN_FOR = timedelta(hours=12)
 # What was sent is remembered by this process alone, so a form of an earlier one is asked for again.
 _PROCESS = secrets.token_urlsafe(8)
+MOST_FIELDS = 200  # of a form; a booking of ten panels has some ninety
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class Sent:
 
 
 async def _sent(request: Request) -> Sent:
-    form = await request.form(max_files=0, max_fields=200)
+    form = await request.form(max_files=0, max_fields=MOST_FIELDS)
     texts: dict[str, list[str]] = {}
     for name, text in form.multi_items():
         if isinstance(text, str):

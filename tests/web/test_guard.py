@@ -11,6 +11,7 @@ from sprayadvisor.errors import BookingError, InputError, StoreError, WeatherUnr
 from sprayadvisor.web import guard
 from sprayadvisor.web.app import create_app
 from sprayadvisor.web.guard import BODY_CAP
+from sprayadvisor.web.sent import MOST_FIELDS
 
 PUBLIC = "https://jobs.example.org"
 FORM = {"Content-Type": "application/x-www-form-urlencoded"}
@@ -224,6 +225,14 @@ def test_what_fails_is_a_page_with_a_sentence(
     if status == 500:
         assert "A defect in GET /job/{ref}." in caplog.text
         assert "Zebedee" not in caplog.messages[0]
+
+
+def test_the_last_field_of_a_long_form_is_kept_too(bare):
+    """A booking of seven panels has more than sixty fields, and its customer comes last."""
+    fields = {f"panel{number}": "x" for number in range(MOST_FIELDS - 1)} | {"customer": "Ms Vale"}
+    answer = bare.post("/login", data=fields, headers={"Origin": "null", "Accept": "text/html"})
+    assert answer.status_code == 403
+    assert '<input type="hidden" name="customer" value="Ms Vale">' in answer.text
 
 
 def test_what_was_typed_is_kept_when_a_change_is_refused(bare):
