@@ -17,6 +17,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from sprayadvisor.advice.best import BestPlay
+from sprayadvisor.advice.caps import cap_of
 from sprayadvisor.advice.car import Car, Standing, judged_until, moment_of
 from sprayadvisor.advice.climate import Scene, climates
 from sprayadvisor.advice.dangers import danger
@@ -31,7 +32,6 @@ from sprayadvisor.advice.from_now import (
     margins,
     rest_of,
 )
-from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.members import Members
 from sprayadvisor.advice.model import Cover
 from sprayadvisor.advice.onsite import (
@@ -45,10 +45,11 @@ from sprayadvisor.advice.onsite import (
 )
 from sprayadvisor.advice.outlook import minute_of
 from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.pull import drawn_to, with_panel
 from sprayadvisor.advice.rest import stage_index
 from sprayadvisor.advice.setups import Setup
-from sprayadvisor.advice.verdict import RANKED, Word
+from sprayadvisor.advice.verdict import Word
 from sprayadvisor.advice.way_out import safe_stop, ways_out
 from sprayadvisor.science.humidity import dew_point_c
 from sprayadvisor.science.quantities import STEP_MIN
@@ -80,10 +81,11 @@ def answer(car: Car, asked: Asked, now: datetime) -> OnSiteAnswer:
     drawn = drawn_to(members, asked.reading, job.site)
     scenes = [(members, booked), (drawn, booked), (drawn, under)]
     plain, stood, met = climates([Scene(who, cases, car.air_quality) for who, cases in scenes])
-    asking = doubts(asked, model_at(plain, asked.reading), now)
+    n_panels = len(job.panels)
+    asking = doubts(asked, model_at(plain, asked.reading, n_panels), now)
     if asking:
         return replace(bare, doubts=asking, why=ASKING)
-    met = with_panel(met, asked.reading, stood, now)
+    met = with_panel(met, asked.reading, stood, now, n_panels)
     return _judged(Standing(car, asked, now, setup, drawn, met), bare)
 
 
@@ -117,7 +119,12 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
     chain = chain_from(rest)
     found, play = judge_from(rest, chain)
     latest = _latest(here, plan, first)
-    word, why = _capped(found, bare.felt, _is_late(rest, play, plan.stages[first].id, latest))
+    cap = cap_of(
+        late=_is_late(rest, play, plan.stages[first].id, latest),
+        felt=bare.felt,
+        unread=moment is Moment.BEFORE_CLEAR and _sprays_unread(here, rest.plan, bare.felt),
+    )
+    word, why = cap.on(found.word)
     told = replace(
         bare,
         word=word,
@@ -139,11 +146,27 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
     if word is Word.GO:
         return told
     ready = replace(whole, now_min=max(_begins(rest, play, told.stage), here.now_min))
-    return replace(
-        told,
-        ways=() if why else ways_out(here, ready, found, first, latest),
-        safe_stop=safe_stop(whole, first),
-    )
+    ways = () if why else ways_out(here, ready, found, first, latest)
+    allowed = tuple(way for way in ways if cap.allows(way.word))
+    left = safe_stop(whole, first, go_on=cap.most is not Word.NO_GO)
+    return _as_far_as(replace(told, ways=allowed, safe_stop=left))
+
+
+def _as_far_as(told: OnSiteAnswer) -> OnSiteAnswer:
+    """Return the answer about the next stage where only what follows a safe stop does not fit.
+
+    Primer is no mistake because the base must wait for another day.
+    """
+    stop = told.safe_stop
+    if told.word is not Word.NO_GO or stop is None or stop.at is None:
+        return told
+    return replace(told, word=Word.CARE, likelihood=stop.likelihood, only_as_far=True)
+
+
+def _sprays_unread(here: Standing, left: Plan, said: Felt) -> bool:
+    """Return whether a coat would go on with nothing known of the panel but the forecast."""
+    sprays = any(stage.kind == "coat" for stage in left.stages)
+    return sprays and here.asked.reading.panel_temp_c is None and said is not Felt.FINE
 
 
 def _flash(here: Standing, plan: Plan, first: int) -> tuple[int | None, int | None]:
@@ -186,20 +209,6 @@ def _begins(rest: Rest, play: BestPlay, stage: str) -> int:
     """Return the minute a stage begins in the play shown; -1 where it does not get there."""
     index = [one.id for one in rest.plan.stages].index(stage)
     return int(play.walk.begins[index, play.row])
-
-
-def _capped(found: Judgement, said: Felt, late: bool) -> tuple[Word, str]:
-    """Return the word after what hands and clock say, with the reason where they decide."""
-    most, why = Word.GO, ""
-    if said is Felt.BETWEEN:
-        most, why = Word.CARE, "the breath mist goes slowly: the panel is close to damp"
-    if said is Felt.DAMP:
-        most, why = Word.NO_GO, "the panel is too damp by breath mist or stripe, whatever else"
-    if late:
-        most, why = Word.NO_GO, "the coat before has been on for longer than its sheet allows"
-    if RANKED.index(most) < RANKED.index(found.word):
-        return most, why
-    return found.word, ""
 
 
 def as_read(reading: Reading) -> Conditions:

@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.downwind import Side
+from sprayadvisor.advice.first_night import FirstNight
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.outlook import Floats, Provenance
 from sprayadvisor.advice.policy import Moment
@@ -169,6 +170,7 @@ class Entry:
         air: worst level of what lands in wet paint, in the best play.
         downwind: where its mist goes; None where the site names nothing downwind.
         two_visits: how it could be split, where the whole does not fit; None where it cannot be.
+        first_night: what may wet the fresh clear too soon; None where none is laid.
         chart: None without a forecast.
         provenance: where the weather came from; None without a forecast.
         remedies: what would make it likelier to come out right, best first.
@@ -184,6 +186,7 @@ class Entry:
     air: tuple[AirLevel, ...] = ()
     downwind: Downwind | None = None
     two_visits: TwoVisits | None = None
+    first_night: FirstNight | None = None
     chart: ChartData | None = None
     provenance: Provenance | None = None
     remedies: tuple[Remedy, ...] = ()

@@ -64,7 +64,7 @@ class Case:
 
 
 def cases_of(job: Job, starts_utc: Times) -> list[Case]:
-    """Return one case for each panel of a job, with what was said of its car.
+    """Return one case for each panel of a job and way its car may stand, with what was said of it.
 
     Args:
         job: the booking; its clock times are those of its own day.
@@ -79,7 +79,8 @@ def cases_of(job: Job, starts_utc: Times) -> list[Case]:
 
     washed, driven = minute(job.washed_until), minute(job.driven_until)
     return [
-        Case(job.site, shown, job.heading_deg, washed_at_min=washed, driven_at_min=driven)
+        Case(job.site, shown, way, washed_at_min=washed, driven_at_min=driven)
+        for way in job.ways_deg
         for shown in job.panels
     ]
 

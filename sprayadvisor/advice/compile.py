@@ -15,12 +15,14 @@ from dataclasses import dataclass, field, replace
 from sprayadvisor.advice.air_drying import air_drying
 from sprayadvisor.advice.joints import cut, deadlines
 from sprayadvisor.advice.lamp_work import bake, cooling, skin_heat_j_m2k, warming
+from sprayadvisor.advice.leavable import spare_what_can_wait
 from sprayadvisor.advice.limits import all_spans
 from sprayadvisor.advice.model import Job, Kit, Material
 from sprayadvisor.advice.plan import Clock, Plan, PlanStage
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.power import can_spray, power_notes
 from sprayadvisor.advice.process import Process, Stage
+from sprayadvisor.advice.reservations import reservations
 from sprayadvisor.advice.sheet import Flash, Lamp, Sheet
 from sprayadvisor.advice.warmth import Warmed, warmed_stages
 
@@ -99,7 +101,7 @@ def compile_plan(
         replace(stage, after=None) if index in firsts else stage
         for index, stage in enumerate(draft.stages)
     )
-    return Plan(
+    plan = Plan(
         process=process.name,
         stages=stages,
         blocks=blocks,
@@ -109,9 +111,11 @@ def compile_plan(
         notes=tuple(draft.notes),
         power=tuple(power_notes(process, job, kit)),
         sprays=can_spray(process, job, kit),
+        reserved=tuple(reservations(process, sheets, job, kit)),
         uses_lamp=any(stage.kind in ("warm", "lamp") for stage in stages),
         warmths=tuple(one.warmth for one in warmed),
     )
+    return spare_what_can_wait(plan)
 
 
 def _add_stage(draft: Draft, stage: Stage) -> None:

@@ -48,8 +48,14 @@ class Model:
     gust_ms: float
 
 
-def model_at(climate: Climate, reading: Reading) -> Model:
-    """Return what the climate says at the time of a reading, of the panel that was read."""
+def model_at(climate: Climate, reading: Reading, n_panels: int | None = None) -> Model:
+    """Return what the climate says at the time of a reading, of the panel that was read.
+
+    Args:
+        climate: a case for each panel, all of them again for each way the car may stand.
+        reading: its time, and which panel.
+        n_panels: how many there are; None where each case is one.
+    """
     step = step_of(climate.starts_utc, reading)
     if step is None:
         return Model(*(float("nan") for _ in range(6)))
@@ -57,7 +63,8 @@ def model_at(climate: Climate, reading: Reading) -> Model:
     def then(quantity: str) -> np.typing.NDArray[np.float64]:
         return climate.case(quantity, reading.panel)[:, step]
 
-    panel = then("panel_temp_c")
+    mine = range(reading.panel, climate.n_cases, n_panels or climate.n_cases)
+    panel = np.concatenate([climate.case("panel_temp_c", case)[:, step] for case in mine])
     middle = [
         float(np.median(then(name))) for name in ("air_temp_c", "dew_point_c", "wind_ms", "gust_ms")
     ]

@@ -121,5 +121,9 @@ def reached_sides(site: Site, wind_from_deg: float) -> tuple[Side, ...]:
 
 def side_towards(wind_from_deg: float) -> str:
     """Return the name of the side the wind blows towards."""
-    index = round((wind_from_deg + 180.0) / 45.0) % len(SIDES)
-    return tuple(SIDES.values())[index][0]
+    return side_at(wind_from_deg + 180.0)
+
+
+def side_at(bearing_deg: float) -> str:
+    """Return the name of the side a bearing points to."""
+    return tuple(SIDES.values())[round(bearing_deg / 45.0) % len(SIDES)][0]

@@ -18,6 +18,7 @@ from sprayadvisor.advice.brief import (
 )
 from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.coat_line import CoatLine
+from sprayadvisor.advice.first_night import first_night
 from sprayadvisor.advice.hours import day_bounds, local_time
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.mixing import mixes, pot_life_min
@@ -48,16 +49,18 @@ def entry(
     """
     if judgement.climate is None:
         return Entry(judgement, provenance=outlook.provenance)
+    commitment = _commitment(judgement)
     return Entry(
         judgement,
         windows=_window_bars(judgement),
         coats=_coats(judgement),
-        commitment=_commitment(judgement),
+        commitment=commitment,
         latest_opening=None if (at := judgement.latest_opening) is None else judgement.at(at),
         wet=wet_morning(judgement.job, judgement.climate, wiped),
         weather=day_weather(outlook, judgement.job.day, judgement.job.site.zone, policy),
         air=air_met(judgement),
         downwind=downwind_met(judgement, policy),
+        first_night=first_night(judgement, commitment[1] if commitment else None),
         chart=_chart(judgement, policy),
         provenance=outlook.provenance,
     )

@@ -28,7 +28,15 @@ from sprayadvisor.advice.play import FIT
 from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.rest import part_of
 from sprayadvisor.advice.tables import Ints
-from sprayadvisor.advice.verdict import RANKED, Likelihoods, Word, likelihoods, ranks, worst_panel
+from sprayadvisor.advice.verdict import (
+    RANKED,
+    Likelihoods,
+    Word,
+    likelihoods,
+    most_of,
+    ranks,
+    worst_panel,
+)
 from sprayadvisor.science.quantities import STEP_MIN
 
 SLOW_SHARE = 0.9
@@ -55,6 +63,11 @@ class Rest:
     thresholds: Thresholds
     begin_min: int
     now_min: int
+
+    @property
+    def most(self) -> Word:
+        """The best word there can be."""
+        return most_of(self.plan.reservations)
 
     def at(self, minute: float) -> datetime:
         """Return the UTC time of a minute of the grid."""
@@ -135,9 +148,10 @@ def judge_from(rest: Rest, chain: Chain) -> tuple[Judgement, BestPlay]:
     """Return the judgement on a rest, gone on with at once, and the play shown of it."""
     climate = rest.climate
     chances = chances_at(rest, chain, np.array([rest.begin_min]))
-    word = RANKED[ranks(chances, rest.thresholds)[0]]
-    level = deciding_level(word, chances, 0, rest.thresholds)
-    shown = Level.INSIDE if word is Word.GO else Level.STOP
+    word = RANKED[ranks(chances, rest.thresholds, most=rest.most)[0]]
+    by_weather = RANKED[ranks(chances, rest.thresholds)[0]]
+    level = deciding_level(by_weather, chances, 0, rest.thresholds)
+    shown = Level.INSIDE if by_weather is Word.GO else Level.STOP
     step = rest.begin_min // STEP_MIN
     plays = {
         each: read_walk(chain, chain.walk_at(rest.begin_min, each), step, each, climate)
@@ -145,7 +159,7 @@ def judge_from(rest: Rest, chain: Chain) -> tuple[Judgement, BestPlay]:
     }
     decides = None
     if plays[level].readings or not (plays[level].walk.status == FIT).all():
-        decides = limiting(plays[level], chain.tables, word, climate)
+        decides = limiting(plays[level], chain.tables, by_weather, climate)
         decides = replace(decides, minute=max(decides.minute, rest.now_min))
     found = Judgement(
         rest.job,
@@ -155,6 +169,7 @@ def judge_from(rest: Rest, chain: Chain) -> tuple[Judgement, BestPlay]:
         play=plays[shown],
         plan=rest.plan,
         climate=climate,
+        reserved=rest.plan.reservations if by_weather is not word else (),
     )
     return found, plays[shown]
 
@@ -162,7 +177,7 @@ def judge_from(rest: Rest, chain: Chain) -> tuple[Judgement, BestPlay]:
 def odds_from(rest: Rest) -> tuple[Word, float]:
     """Return the word on a rest and the likelihood that goes with it."""
     chances = chances_at(rest, chain_from(rest), np.array([rest.begin_min]))
-    word = RANKED[ranks(chances, rest.thresholds)[0]]
+    word = RANKED[ranks(chances, rest.thresholds, most=rest.most)[0]]
     return word, float(chances.sure[level_of(word), 0])
 
 

@@ -35,6 +35,7 @@ from sprayadvisor.advice.verdict import (
     Likelihoods,
     Word,
     likelihoods,
+    most_of,
     ranks,
     worst_panel,
 )
@@ -63,6 +64,7 @@ class Judgement:
         play: the best play.
         plan: the plan that was played, None where there is none.
         climate: what it was played in.
+        reserved: what alone keeps a *care* from being a *go*, whatever the weather; else empty.
         latest_opening: minute of the grid at which the first stage without return begins, from the
             latest start of the window that holds the best one; None without either.
     """
@@ -76,6 +78,7 @@ class Judgement:
     play: BestPlay | None = None
     plan: Plan | None = None
     climate: Climate | None = None
+    reserved: tuple[str, ...] = ()
     latest_opening: int | None = None
 
     def at(self, minute: float) -> datetime:
@@ -151,12 +154,13 @@ def judge_starts(
     steps = np.union1d(agreed, coming)
     chain = chain_of(job, plan, climate, policy, steps)
     chances = likelihoods(worst_panel(chain.status(steps), climate.n_cases))
-    rank = ranks(chances, thresholds)
+    rank = ranks(chances, thresholds, most=most_of(plan.reservations))
     here = np.flatnonzero(np.isin(steps, agreed))
     best = best_of(here, rank, chances)
     word = RANKED[rank[best]]
-    level = deciding_level(word, chances, best, thresholds)
-    shown = Level.INSIDE if word is Word.GO else Level.STOP
+    by_weather = RANKED[ranks(chances, thresholds)[best]]
+    level = deciding_level(by_weather, chances, best, thresholds)
+    shown = Level.INSIDE if by_weather is Word.GO else Level.STOP
     play = best_play(chain, int(steps[best]), shown, climate)
     decided = play if level is shown else best_play(chain, int(steps[best]), level, climate)
     found = windows(steps, rank, chances)
@@ -164,11 +168,12 @@ def judge_starts(
         job,
         word,
         likelihood=(float(chances.sure[0, best]), float(chances.sure[1, best])),
-        limiting=limiting(decided, chain.tables, word, climate),
+        limiting=limiting(decided, chain.tables, by_weather, climate),
         windows=found,
         play=play,
         plan=plan,
         climate=climate,
+        reserved=plan.reservations if by_weather is not word else (),
         latest_opening=_latest_opening(chain, plan, found, int(steps[best])),
     )
 
@@ -208,7 +213,9 @@ def chain_of(job: Job, plan: Plan, climate: Climate, policy: Policy, steps: Ints
     return Chain(Tables.of(plan, quantities, clock_rate), int(steps[0]))
 
 
-def odds_of(status: Status, steps: Ints, n_cases: int, thresholds: Thresholds) -> Odds:
+def odds_of(
+    status: Status, steps: Ints, n_cases: int, thresholds: Thresholds, *, most: Word = Word.GO
+) -> Odds:
     """Return word and likelihoods of the best of some starts.
 
     Args:
@@ -216,9 +223,10 @@ def odds_of(status: Status, steps: Ints, n_cases: int, thresholds: Thresholds) -
         steps: (start,) steps of the grid.
         n_cases: panels of the job.
         thresholds: how sure is sure enough.
+        most: the best word there can be.
     """
     chances = likelihoods(worst_panel(status, n_cases))
-    rank = ranks(chances, thresholds)
+    rank = ranks(chances, thresholds, most=most)
     best = best_of(np.arange(steps.size), rank, chances)
     inside, stop = (float(chances.sure[level, best]) for level in Level)
     return Odds(RANKED[rank[best]], (inside, stop), int(steps[best]))

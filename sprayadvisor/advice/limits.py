@@ -70,6 +70,9 @@ def all_spans(
         if stages[first].kind in ("warm", "lamp"):
             check = Check("gust_ms", Origin("policy"), stop_max=policy.lamp_gust_ms)
             spans.append(Span(check, first, final))
+        if stages[first].kind == "warm":  # a bake has the rain check of its paint
+            check = Check("wet_hour_mm", PRACTICE, stop_max=policy.rain_hour_mm)
+            spans.append(Span(check, first, final))
         spans += _heat_spans(stages[first], first, sheets)
     film = _film(source)
     if film is not None:

@@ -43,6 +43,10 @@ MOST_SCALING = 3.0  # times the forecast's amount that a wet member gets at most
 # Probability of a wet hour where the forecast gives only the amount.
 _AMOUNT_MM = (0.0, 0.1, 0.5, 2.0)
 _AMOUNT_PROBABILITY = (0.05, 0.4, 0.7, 0.9)
+# An amount that is wet by itself is not argued away by a low probability, which comes from another
+# run: of what the amount alone would mean, this much is left (EE).
+_LEFT_OF_AMOUNT = 0.5
+_WET_MM = 0.1  # from this amount on the forecast's own probability counts an hour as wet
 # Share of clear-sky radiation under cloud: 1 − 0.75 c^3.4, Kasten & Czeplak 1980.
 _CLOUD_DIMS, _CLOUD_POWER = 0.75, 3.4
 _STEPS_PER_DAY = 24 * 60 // STEP_MIN
@@ -243,4 +247,5 @@ def _rain(outlook: Outlook, standard: Floats) -> tuple[Floats, Floats]:
 def _wet_probability(given_pct: Floats, amount_mm: Floats) -> Floats:
     """Return the probability of a wet hour, from the amount where the forecast gives none."""
     from_amount = np.interp(amount_mm, _AMOUNT_MM, _AMOUNT_PROBABILITY)
-    return np.where(np.isnan(given_pct), from_amount, given_pct / 100.0)
+    least = np.where(amount_mm > _WET_MM, _LEFT_OF_AMOUNT * from_amount, 0.0)
+    return np.where(np.isnan(given_pct), from_amount, np.maximum(given_pct / 100.0, least))

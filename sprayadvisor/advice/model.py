@@ -130,6 +130,8 @@ SOLAR_ABSORPTANCE: MappingProxyType[Colour, float] = MappingProxyType(
         Colour.BLACK: 0.95,
     }
 )
+WAYS_DEG = (0.0, 90.0, 180.0, 270.0)  # tried where nobody said which way the car stands
+LEANS_DEG = 10.0  # what leans less sees the same sun from every side: engineering estimate
 PAINT_EMITTANCE = 0.93  # paint .92 to .94, published emissivity tables
 # Share of sun taken up and long-wave emittance of what is not painted: grey primer, body filler and
 # sanded bare metal, rougher than the cold-rolled steel of .09 in published tables. Values from
@@ -253,7 +255,8 @@ class Job:
     """One booking.
 
     Times of day are local to the site. The arrival window is what was agreed with the customer;
-    the repair may begin anywhere inside it. ``heading_deg`` is where the car's nose points.
+    the repair may begin anywhere inside it. ``heading_deg`` is where the car's nose points; None
+    where nobody said, and then the worst of ``WAYS_DEG`` counts.
     ``driven_until`` and ``washed_until`` say when the car's last drive or wash of that day ends:
     what is stated overrides the model.
     """
@@ -265,7 +268,7 @@ class Job:
     day: date
     arrive_from: time
     arrive_to: time
-    heading_deg: float = 0.0
+    heading_deg: float | None = None
     car_there_from: time | None = None
     back_by: time | None = None
     driven_until: time | None = None
@@ -275,6 +278,21 @@ class Job:
     repair_area_m2: float = 0.2
     state: JobState = JobState.BOOKED
     customer: Customer = field(default_factory=Customer)
+
+    @property
+    def ways_deg(self) -> tuple[float, ...]:
+        """Every way the car may stand, where its nose points, degrees; the sky looks all the same.
+
+        A roof sees the same sun whichever way it stands.
+        """
+        if self.heading_deg is not None:
+            return (self.heading_deg,)
+        flat = all(panel.tilt_deg < LEANS_DEG for panel in self.panels)
+        return WAYS_DEG[:1] if flat else WAYS_DEG
+
+    def panel_of(self, case: int) -> Panel:
+        """Return the panel of a case: the panels in their order, again for each way."""
+        return self.panels[case % len(self.panels)]
 
     def lamp_usable(self, kit: Kit) -> bool:
         """Return whether a lamp is in the van and there is power enough to run it."""

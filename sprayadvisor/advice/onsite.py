@@ -36,7 +36,8 @@ class Reading:
         air_temp_c: air temperature, °C.
         rh_pct: humidity of the air, %.
         wind_ms: mean wind at the gun, m/s.
-        panel: index of the panel that was read; the others are moved by as much.
+        panel: index of the panel that was read; the others are moved by as
+            much, as far as the model may be wrong.
     """
 
     taken_at: datetime
@@ -253,6 +254,7 @@ class OnSiteAnswer:
         danger: None where none is in sight.
         ways: what would make it safe, best first.
         safe_stop: None where there is none, or it is not needed.
+        only_as_far: word and odds are about the work up to the safe stop; beyond is a *no-go*.
         flash_off: the one that counts since the coat was matt, or was begun; None where none does.
         latest: by when the next coat must be on after the last; None where that is not known.
         judgement: what all this rests on.
@@ -280,6 +282,7 @@ class OnSiteAnswer:
     danger: Danger | None = None
     ways: tuple[Way, ...] = ()
     safe_stop: SafeStop | None = None
+    only_as_far: bool = False
     flash_off: FlashOff | None = None
     latest: datetime | None = None
     judgement: Judgement | None = field(default=None, repr=False)

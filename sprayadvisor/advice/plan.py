@@ -208,7 +208,10 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A process ready to be played for one job."""
+    """A process ready to be played for one job.
+
+    ``reserved`` is, by role, what keeps it from being a plain *go* in any weather.
+    """
 
     process: str
     stages: tuple[PlanStage, ...]
@@ -219,8 +222,17 @@ class Plan:
     notes: tuple[str, ...] = ()
     power: tuple[str, ...] = ()
     sprays: bool = True
+    reserved: tuple[tuple[str, str], ...] = ()
     uses_lamp: bool = False
     warmths: tuple[Warmth, ...] = ()
+
+    @property
+    def reservations(self) -> tuple[str, ...]:
+        """Why what is sprayed in it can never be a plain *go*, whatever the weather."""
+        sprayed = {stage.role for stage in self.stages if stage.kind == "coat"}
+        return tuple(
+            why for role, why in self.reserved if role in sprayed or (sprayed and not role)
+        )
 
     def first_coat(self, role: str | None = None) -> int | None:
         """Return the index of the first coat, of a sheet's role where one is given."""

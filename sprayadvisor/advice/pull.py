@@ -157,16 +157,25 @@ def _wind(
     return {name: members[name] * np.exp(fading * log) for name in ("wind_10m_ms", "gust_10m_ms")}
 
 
-def with_panel(climate: Climate, reading: Reading, as_it_stood: Climate, now: datetime) -> Climate:
+def with_panel(
+    climate: Climate,
+    reading: Reading,
+    as_it_stood: Climate,
+    now: datetime,
+    n_panels: int | None = None,
+) -> Climate:
     """Return the climate with the panel as it was read, fading back to what it was without.
 
     Where no panel was read it begins, now, at the temperature it has where it stood until now.
 
     Args:
-        climate: one case for each panel, in the weather as read.
-        reading: of one of these panels; the others are moved by as much.
+        climate: one case for each panel, in the weather as read; all of them again for each way
+            the car may stand.
+        reading: of one of these panels; the others are moved by as much, but by no more than the
+            model may be wrong: what goes beyond is warmth or shade of that panel alone.
         as_it_stood: the panels in the same weather, as they stood until now.
         now: aware.
+        n_panels: how many there are; None where each case is one.
     """
     n = climate.n_members
     since = now if reading.panel_temp_c is None else reading.taken_at
@@ -178,8 +187,11 @@ def with_panel(climate: Climate, reading: Reading, as_it_stood: Climate, now: da
     if reading.panel_temp_c is not None:
         read = reading.panel_temp_c + instrument_errors("panel_temp_c", n)
         # What was read of one panel is known even where the model knows nothing of the others.
-        then = then + np.nan_to_num(read - then[reading.panel])
-        then[reading.panel] = read
+        mine = range(reading.panel, climate.n_cases, n_panels or climate.n_cases)
+        apart = np.nan_to_num(read - then[mine])
+        beside = np.repeat(apart, n_panels or climate.n_cases, axis=0)
+        then = then + np.clip(beside, -PANEL_WRONG_K, PANEL_WRONG_K)
+        then[mine] = read
     apart = np.nan_to_num(then - here).reshape(-1, 1)
     lift = np.maximum(apart - PANEL_WRONG_K, 0.0)
     slow, quick = (_fading(climate.starts_utc, since, what) for what in ("panel", "lift"))

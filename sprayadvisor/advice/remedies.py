@@ -28,7 +28,7 @@ from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.setups import SAME_PLAN, Change, Changed, Setup, Value, changes
 from sprayadvisor.advice.sheet import Sheet
 from sprayadvisor.advice.tables import Ints
-from sprayadvisor.advice.verdict import RANKED, Word
+from sprayadvisor.advice.verdict import RANKED, Word, most_of
 from sprayadvisor.advice.windows import Window
 from sprayadvisor.science.quantities import STEP_MIN
 
@@ -100,13 +100,16 @@ def remedies(found: Judgement, setup: Setup, world: World) -> tuple[Remedy, ...]
         world: the weather it was judged in.
 
     Returns:
-        Nothing for *go*, for what is not judged, and where no weather decided.
+        Nothing for *go*, for what is not judged, and where no weather decided. Of several ways to
+        turn a car the best.
     """
     doubtful = found.word in (Word.CARE, Word.NO_GO, Word.UNKNOWN)
     if not doubtful or found.climate is None or found.plan is None or found.play is None:
         return ()
     better = [*_other_times(found, setup), *_other_setups(found, found.plan, setup, world)]
-    return tuple(sorted(better, key=_rank))
+    ranked = sorted(better, key=_rank)
+    turned = next((one for one in ranked if one.change is Change.TURN), None)
+    return tuple(one for one in ranked if one.change is not Change.TURN or one is turned)
 
 
 def _rank(remedy: Remedy) -> tuple[int, float, int]:
@@ -193,9 +196,10 @@ def _at_time(
 
 @dataclass(frozen=True, slots=True)
 class _Alike:
-    """Setups that are done by one plan, each with a case for every panel: one play serves all."""
+    """Setups that are done by one plan, each with as many cases: one play serves all."""
 
     plan: Plan
+    n_cases: int
     changed: list[Changed]
     cases: list[Case]
 
@@ -214,8 +218,9 @@ def _other_setups(found: Judgement, plan: Plan, setup: Setup, world: World) -> I
         first += len(group.cases)
         chain = chain_of(found.job, group.plan, here, world.policy, agreed)
         parts = np.split(chain.status(agreed), len(group.changed), axis=1)
+        most = most_of(group.plan.reservations)
         for changed, status in zip(group.changed, parts, strict=True):
-            odds = odds_of(status, agreed, len(found.job.panels), world.thresholds)
+            odds = odds_of(status, agreed, group.n_cases, world.thresholds, most=most)
             start = time_of(members.starts_utc, odds.start * STEP_MIN)
             remedy = _remedy(found, changed, odds, start)
             if remedy is not None:
@@ -239,9 +244,10 @@ def _by_plan(
         cases = changed.setup.cases(starts_utc, arrives_min)
         if plan == plan_booked and cases == booked:
             continue
-        group = next((group for group in groups if group.plan == plan), None)
+        alike = (g for g in groups if g.plan == plan and g.n_cases == len(cases))
+        group = next(alike, None)
         if group is None:
-            groups.append(group := _Alike(plan, [], []))
+            groups.append(group := _Alike(plan, len(cases), [], []))
         group.changed.append(changed)
         group.cases.extend(cases)
     return groups

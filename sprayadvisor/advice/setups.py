@@ -14,11 +14,12 @@ from enum import StrEnum
 from sprayadvisor.advice.case import Case, cases_of
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.fits import misfits
-from sprayadvisor.advice.model import Cover, Job, Kit, Power
+from sprayadvisor.advice.model import WAYS_DEG, Cover, Job, Kit, Power
 from sprayadvisor.advice.outlook import Times
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.process import Process, Stage
+from sprayadvisor.advice.reservations import too_large
 from sprayadvisor.advice.sheet import Sheet
 
 WARM_TO_C = 30.0  # metal that the lamp has warmed; a sheet may want less: common practice
@@ -133,9 +134,9 @@ def _about_the_place(setup: Setup) -> Iterator[Changed]:
     site, heading = setup.job.site, setup.job.heading_deg
     if site.cover is Cover.INDOORS:
         return
-    turned = (heading + 180.0) % 360.0
-    around = replace(setup, job=replace(setup.job, heading_deg=turned))
-    yield Changed(Change.TURN, "heading_deg", heading, turned, around)
+    for turned in WAYS_DEG if heading is None else ((heading + 180.0) % 360.0,):
+        around = replace(setup, job=replace(setup.job, heading_deg=turned))
+        yield Changed(Change.TURN, "heading_deg", heading, turned, around)
     wiped = replace(setup, wiped=True)
     yield Changed(Change.WIPE, "wiped_on_arrival", before=False, after=True, setup=wiped)
     behind = replace(setup, wind_break=True)
@@ -152,9 +153,11 @@ def _covered(change: Change, setup: Setup, cover: Cover) -> Changed:
 
 
 def _shade_to_be_had(job: Job) -> bool:
-    """Return whether the van can shade every panel, or the site is known to have shade."""
-    by_van = all(panel.tilt_deg >= UPRIGHT_DEG for panel in job.panels)
-    return by_van or job.site.shade_before is not None or job.site.shade_after is not None
+    """Return whether the van can shade every panel.
+
+    The hours in which a house does are in the weather the job was judged in.
+    """
+    return all(panel.tilt_deg >= UPRIGHT_DEG for panel in job.panels)
 
 
 def _about_the_lamp(setup: Setup, limited: str | None) -> Iterator[Changed]:
@@ -198,7 +201,7 @@ def _other_clears(setup: Setup, stock: Sequence[Sheet]) -> Iterator[Changed]:
     """Yield the process with each other clear whose numbers it can be done with."""
     for role, sheet in setup.sheets.items():
         for other in stock if sheet.kind == "clear" else ():
-            if other.kind != "clear" or other.id == sheet.id:
+            if other.kind != "clear" or other.id == sheet.id or too_large(other, setup.job):
                 continue
             named = setup.process.sheets | {role: other.id}
             process = setup.process.model_copy(update={"sheets": named})

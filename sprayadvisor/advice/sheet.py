@@ -185,6 +185,9 @@ class Coats(Printed):
 
     least: int = Field(ge=1, le=6, description="fewest coats")
     most: int = Field(ge=1, le=6, description="most coats")
+    most_area_m2: float | None = Field(
+        None, gt=0, le=10, description="largest repair it is meant for, m²; missing without one"
+    )
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:

@@ -7,6 +7,7 @@ is *unknown*.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -65,11 +66,17 @@ def likelihoods(status: Status) -> Likelihoods:
     return Likelihoods(sure, maybe)
 
 
-def ranks(chances: Likelihoods, thresholds: Thresholds) -> Ranks:
-    """Return for each start the index of its word in :data:`RANKED`."""
+def ranks(chances: Likelihoods, thresholds: Thresholds, *, most: Word = Word.GO) -> Ranks:
+    """Return for each start the index of its word in :data:`RANKED`, of ``most`` at the most."""
     sure = _ranks(chances.sure, thresholds)
     maybe = _ranks(chances.open, thresholds)
-    return np.where(sure == maybe, sure, RANKED.index(Word.UNKNOWN))
+    rank = np.where(sure == maybe, sure, RANKED.index(Word.UNKNOWN))
+    return np.minimum(rank, RANKED.index(most))
+
+
+def most_of(reservations: Sequence[str]) -> Word:
+    """Return the best word there can be where something stands against a job in any weather."""
+    return Word.CARE if reservations else Word.GO
 
 
 def _ranks(chance: Floats, thresholds: Thresholds) -> Ranks:

@@ -22,7 +22,7 @@ from sprayadvisor.advice.from_now import (
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.onsite import Reading, SafeStop, Way
 from sprayadvisor.advice.outlook import minute_of, time_of
-from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.plan import Plan, PlanStage
 from sprayadvisor.advice.play import FAIL
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.pull import with_panel
@@ -91,7 +91,7 @@ def _wait(whole: Rest, first: int, latest: datetime | None) -> Iterator[Way]:
     if coat_open:
         status[:, _wetted(whole, minutes)] = FAIL
     chances = likelihoods(worst_panel(status, rest.climate.n_cases))
-    rank = ranks(chances, whole.thresholds)
+    rank = ranks(chances, whole.thresholds, most=rest.most)
     best = int(np.argmax(rank))
     word = RANKED[rank[best]]
     at = time_of(whole.climate.starts_utc, int(minutes[best]))
@@ -122,10 +122,9 @@ def _other_ways(here: Standing, whole: Rest) -> Iterator[Way]:
     met = iter(climates(scenes))
     for changed, its in zip(wanted, cases, strict=True):
         # A panel that is moved begins as it is now.
-        now = Reading(here.now)
-        there = (
-            here.climate if its == booked else with_panel(next(met), now, here.climate, here.now)
-        )
+        there = here.climate
+        if its != booked:
+            there = with_panel(next(met), Reading(here.now), here.climate, here.now)
         yield _tried(here, changed, there, whole.now_min)
 
 
@@ -169,14 +168,20 @@ def _tried(here: Standing, changed: Changed, met: Climate, begin_min: int) -> Wa
     return Way(changed.change, word, likelihood, 0.0, to_c=to_c, about=changed.about)
 
 
-def safe_stop(whole: Rest, first: int) -> SafeStop | None:
-    """Return the farthest place short of the base where the job can be left in safety."""
+def safe_stop(whole: Rest, first: int, *, go_on: bool = True) -> SafeStop | None:
+    """Return the farthest place short of the base where the job can be left in safety.
+
+    Args:
+        whole: with the whole plan.
+        first: the stage that comes next.
+        go_on: whether any more of it may be done at all.
+    """
     plan = whole.plan
     bounds = plan.commitment()
     before = bounds[0] if bounds else len(plan.stages)
     if first > before:
         return None
-    for index in reversed(range(first, before)):
+    for index in reversed(range(first, before if go_on else first)):
         if plan.stages[index].safe_stop:
             part = rest_of(whole, first, index + 1)
             found, play = judge_from(part, chain_from(part))
@@ -184,7 +189,16 @@ def safe_stop(whole: Rest, first: int) -> SafeStop | None:
                 ends = part.at(int(play.walk.ends[-1, play.row]))
                 likelihood = found.likelihood[level_of(found.word)]
                 return SafeStop(plan.stages[index].name, ends, found.word, likelihood)
-    hands = [i for i in range(first) if plan.stages[i].alongside is None]
-    if hands and plan.stages[hands[-1]].safe_stop:
-        return SafeStop(plan.stages[hands[-1]].name, None, Word.GO, float("nan"))
+    here = _safe_as_it_is(plan, first)
+    return None if here is None else SafeStop(here.name, None, Word.GO, float("nan"))
+
+
+def _safe_as_it_is(plan: Plan, first: int) -> PlanStage | None:
+    """Return the stage after which the job can still be left, as nothing has been wet since."""
+    for index in reversed(range(first)):
+        stage = plan.stages[index]
+        if stage.alongside is None and stage.safe_stop:
+            return stage
+        if stage.kind not in ("hand", "check", "warm"):
+            return None
     return None

@@ -54,7 +54,8 @@ def wiped_cases(job: Job, cases: Sequence[Case], climate: Climate) -> list[Case]
     morning = _morning(job, climate)
     if step not in range(morning.start, morning.stop):
         return []
-    wet = [_mostly(climate, "panel_wet", panel, slice(step, step + 1)).all() for panel in _all(job)]
+    now = slice(step, step + 1)
+    wet = [_mostly(climate, "panel_wet", case, now).all() for case in range(climate.n_cases)]
     return [replace(case, wiped_at_min=_arrival(job, climate)) for case in cases if any(wet)]
 
 
@@ -67,7 +68,8 @@ def wet_morning(job: Job, climate: Climate, wiped: Climate | None = None) -> Wet
         wiped: the same wiped dry on arrival, None where that is not asked.
     """
     morning = _morning(job, climate)
-    lasts = [_first_without(climate, "panel_wet", panel, morning) for panel in _all(job)]
+    cases = range(climate.n_cases)
+    lasts = [_first_without(climate, "panel_wet", case, morning) for case in cases]
     panel = int(np.argmax(lasts))
     if lasts[panel] == 0:
         return None
@@ -91,10 +93,6 @@ def wet_morning(job: Job, climate: Climate, wiped: Climate | None = None) -> Wet
     wet_from = (minute // STEP_MIN + int(again.argmax())) * STEP_MIN
     again_at = time_of(climate.starts_utc, max(wet_from, minute))
     return replace(found, wiped_at=wiped_at, again_at=again_at)
-
-
-def _all(job: Job) -> range:
-    return range(len(job.panels))
 
 
 def _arrival(job: Job, climate: Climate) -> int:

@@ -67,7 +67,7 @@ def lines(job: Job) -> list[tuple[str, str]]:
         ("Process", job.process),
         ("Panels", panels(job)),
         ("Area", f"{job.repair_area_m2:g} m²"),
-        ("Heading", f"{job.heading_deg:g}°"),
+        ("Heading", _heading(job)),
         ("Site", f"{site.name} ({site.latitude:g}, {site.longitude:g}{_height(site)})"),
         ("", f"{site.surroundings}, {site.ground}, {site.cover}{kerb}, power: {site.power}"),
         ("Shade", _shade(site)),
@@ -85,6 +85,13 @@ def _car_there(job: Job) -> str:
     driven = f"driven until {job.driven_until:%H:%M}" if job.driven_until else ""
     washed = f"washed until {job.washed_until:%H:%M}" if job.washed_until else ""
     return ", ".join(filter(None, (since, until, driven, washed)))
+
+
+def _heading(job: Job) -> str:
+    """Return where the nose points."""
+    if job.heading_deg is None:
+        return "not said, so the worst way it may stand counts"
+    return f"{job.heading_deg:g}°"
 
 
 def _height(site: Site) -> str:

@@ -12,6 +12,7 @@ from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.brief import AirLevel, Brief, Downwind, Entry, WindowBar
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.coat_line import CoatLine
+from sprayadvisor.advice.first_night import FirstNight
 from sprayadvisor.advice.remedies import Remedy
 from sprayadvisor.advice.two_visits import TwoVisits
 
@@ -66,6 +67,7 @@ def _job(entry: Entry) -> dict[str, Any]:
         "process": job.process,
         "verdict": judgement.word.value,
         "why": judgement.why,
+        "reserved": list(judgement.reserved),
         "likelihood_inside": finite(inside),
         "likelihood_stop": finite(stop),
         "limiting": _limiting(entry),
@@ -81,6 +83,7 @@ def _job(entry: Entry) -> dict[str, Any]:
         "coats": [_coat(line, zone) for line in entry.coats],
         "wet": _wet(entry, zone),
         "in_the_air": [_air(one, zone) for one in entry.air],
+        "first_night": _first_night(entry.first_night, zone),
         "downwind": _downwind(entry.downwind, zone),
         "forecast_fetched_at": iso_time(entry.provenance.fetched_at, zone)
         if entry.provenance
@@ -105,12 +108,23 @@ def _two_visits(found: TwoVisits | None, zone: str) -> dict[str, Any] | None:
     return {"after": found.after, **visits, "rekey_after_h": found.rekey_after_h}
 
 
+def _first_night(found: FirstNight | None, zone: str) -> dict[str, Any] | None:
+    """Return what may wet the fresh clear too soon."""
+    if found is None:
+        return None
+    wetted = {
+        name: {"share_of_members": finite(one.share), "from": iso_time(one.at, zone)}
+        for name, one in (("rain", found.rain), ("dew", found.dew))
+    }
+    return {"keep_dry_until": iso_time(found.until, zone), **wetted}
+
+
 def _wet(entry: Entry, zone: str) -> dict[str, Any] | None:
     """Return how long water stands on the panels."""
     if entry.wet is None:
         return None
     return {
-        "panel": entry.judgement.job.panels[entry.wet.panel].part.value,
+        "panel": entry.judgement.job.panel_of(entry.wet.panel).part.value,
         "until": iso_time(entry.wet.until, zone),
         "white_until": iso_time(entry.wet.white_until, zone),
         "wiped_at": iso_time(entry.wet.wiped_at, zone),

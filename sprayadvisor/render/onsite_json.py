@@ -73,6 +73,7 @@ def onsite_json(answer: OnSiteAnswer) -> dict[str, Any]:
         }
         if answer.flash_off
         else None,
+        "only_as_far_as_safe_stop": answer.only_as_far,
         "nearest_danger": {
             "quantity": answer.danger.check.quantity,
             "at": at(answer.danger.at),

@@ -108,7 +108,7 @@ def _play_json(judgement: Judgement) -> dict[str, Any] | None:
         return None
     return {
         "level": judgement.play.level.name.lower(),
-        "panel": judgement.job.panels[judgement.play.panel].part.value,
+        "panel": judgement.job.panel_of(judgement.play.panel).part.value,
         "stages": [_stage_json(one, judgement) for one in explained.stages],
         "last_safe_stop": _at(explained.last_safe),
         "safe_again": _at(explained.safe_again),
@@ -122,7 +122,7 @@ def _head(judgement: Judgement) -> str:
     level = "inside the sheets" if play.level is Level.INSIDE else "short of the sheets' stops"
     panel = ""
     if len(job.panels) > 1:
-        panel = f", on the {panel_words(job.panels[play.panel])}, which is the tightest"
+        panel = f", on the {panel_words(job.panel_of(play.panel))}, which is the tightest"
     return sentence(f"the best start played {level}, in the middle of the likely weathers{panel}")
 
 

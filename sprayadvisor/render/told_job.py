@@ -10,6 +10,7 @@ from sprayadvisor.render import told_times, told_verdict
 from sprayadvisor.render.chart_twin import HourRow, hour_rows, outline, stage_lines
 from sprayadvisor.render.hot_metal import hot_metal
 from sprayadvisor.render.told_around import day_weather, downwind, in_the_air
+from sprayadvisor.render.told_first_night import first_night
 from sprayadvisor.render.told_lamp import lamp
 from sprayadvisor.render.told_remedies import remedies
 from sprayadvisor.render.told_visits import in_two_visits
@@ -104,16 +105,28 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
         ("In the air", in_the_air(entry)),
         ("Wet panel", told_times.wet(entry)),
         ("Weather", day_weather(entry, display)),
-        ("First night", told_times.first_night(entry)),
+        ("First night", first_night(entry)),
         ("Other days", told_times.other_days(entry, brief.made_at)),
+        ("Which way", _which_way(entry)),
         ("Note", " ".join(sentence(note) for note in plan.notes) if plan else ""),
     ]
 
 
+def _which_way(entry: Entry) -> str:
+    """Return that nobody said which way the car stands, where that counts."""
+    if len(entry.judgement.job.ways_deg) == 1:
+        return ""
+    return (
+        "Which way the car stands was not said, so the worst of four ways counts. Say where its "
+        "nose points once you know."
+    )
+
+
 def _about(entry: Entry) -> str:
     """Return what a chart shows: one likely course, and of which panel."""
-    panels, play = entry.judgement.job.panels, entry.judgement.play
-    which = f", on the {panel_words(panels[play.panel])}" if play and len(panels) > 1 else ""
+    job, play = entry.judgement.job, entry.judgement.play
+    several = play is not None and len(job.panels) > 1
+    which = f", on the {panel_words(job.panel_of(play.panel))}" if several and play else ""
     return f"As the day may well go{which}"
 
 

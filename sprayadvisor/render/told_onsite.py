@@ -16,7 +16,7 @@ from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.limits import value_words
 from sprayadvisor.render.told_verdict import goes_wrong, two_pack, why
-from sprayadvisor.render.told_ways_out import safe_stop_words, ways_words
+from sprayadvisor.render.told_ways_out import as_far_words, safe_stop_words, ways_words
 from sprayadvisor.render.words import LABELS, SHAPES, clock, listed, odds, sentence
 from sprayadvisor.units import Display
 
@@ -115,6 +115,8 @@ def _short(answer: OnSiteAnswer) -> str:
             return f"Do not begin. {sentence(answer.why)}"
         case Word.NO_GO:
             return f"Do not begin: {odds(answer.likelihood)} that it can be done."
+        case Word.CARE if answer.only_as_far and answer.safe_stop:
+            return f"Only as far as {as_far_words(answer.safe_stop, answer.job.site.zone)}"
         case Word.CARE if answer.why:
             return f"It may not hold. {sentence(answer.why)} Your call."
         case Word.CARE:
@@ -126,6 +128,8 @@ def _short(answer: OnSiteAnswer) -> str:
 
 def _care(answer: OnSiteAnswer) -> str:
     """Return what care means here."""
+    if answer.judgement and answer.judgement.reserved:
+        return "Your call."
     limiting = answer.judgement.limiting if answer.judgement else None
     if limiting is None or limiting.level is not Level.INSIDE:
         return "It may not hold. Your call."

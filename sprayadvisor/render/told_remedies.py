@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.downwind import side_at
 from sprayadvisor.advice.model import Site
 from sprayadvisor.advice.remedies import Remedy
 from sprayadvisor.advice.setups import Change
@@ -55,6 +56,8 @@ def _done(remedy: Remedy, site: Site, made_at: datetime, display: Display) -> st
             return f"start at {clock(remedy.start, site.zone)}, if the customer agrees"
         case Change.OTHER_DAY:
             return f"{_when(remedy.start, site.zone, made_at)}, if the customer agrees"
+        case Change.TURN if remedy.before is None:
+            return f"the car with its nose to the {side_at(float(remedy.after or 0.0))}"
         case Change.TURN if site.kerb:
             return "the car on the other side of the road, facing the other way"
         case Change.TURN:

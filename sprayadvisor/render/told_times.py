@@ -9,11 +9,9 @@ from sprayadvisor.advice.brief import Entry, WindowBar
 from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.sheet_mixing import Choice
-from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.words import (
     clock,
     counted,
-    day_and_clock,
     either,
     listed,
     panel_words,
@@ -26,12 +24,6 @@ WINDOWS_SHOWN = 4
 # Beyond two days no forecast knows the hour.
 IN_HOURS = timedelta(hours=48)
 _NOON = 12
-# How long rain and dew still spot fresh clear: common practice, no source.
-_LEFT_PRIMED = (
-    "Keep the primer dry: once wet it wants an hour to dry, and another wipe. Tell the customer: "
-    "no wash, out of the rain, and do not touch it."
-)
-_AFTER_LAMP, _IN_AIR = timedelta(hours=3), timedelta(hours=12)
 
 
 def start(entry: Entry) -> str:
@@ -123,28 +115,6 @@ def _under_lamp_min(entry: Entry) -> float:
     return sum((bar.end - bar.begin).total_seconds() for bar in lamp) / 60
 
 
-def first_night(entry: Entry) -> str:
-    """Return until when rain and dew must be kept off, and what to tell the customer."""
-    if entry.judgement.word not in (Word.GO, Word.CARE) or not entry.coats:
-        return ""
-    if entry.commitment is None:
-        return _LEFT_PRIMED
-    zone = entry.judgement.job.site.zone
-    done = entry.commitment[1]
-    until = _half_hour_after(done + (_AFTER_LAMP if _under_lamp_min(entry) else _IN_AIR))
-    same_day = done.astimezone(ZoneInfo(zone)).date() == until.astimezone(ZoneInfo(zone)).date()
-    when = clock(until, zone) if same_day else day_and_clock(until, zone)
-    return (
-        f"Rain or dew before about {when} leaves spots. Tell the customer: no wash for a week, no "
-        "wax for a month, bird droppings off the same day, no cover, not under a tree tonight."
-    )
-
-
-def _half_hour_after(at: datetime) -> datetime:
-    """Return a time rounded up to the half hour: nobody knows it finer."""
-    return at + timedelta(minutes=-at.minute % 30)
-
-
 def coat(line: CoatLine, zone: str, display: Display) -> str:
     """Return what the first coat of a product meets, and what to mix for it."""
     told = (
@@ -208,7 +178,7 @@ def wet(entry: Entry) -> str:
         return ""
     job = entry.judgement.job
     zone = job.site.zone
-    panel = panel_words(job.panels[found.panel])
+    panel = panel_words(job.panel_of(found.panel))
     white = ""
     if found.white_until:
         white = f"is white until about {clock(found.white_until, zone)} and "

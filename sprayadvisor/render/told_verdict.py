@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.leavable import first_leavable
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.defects import defect
@@ -52,9 +53,14 @@ def _no_air(entry: Entry) -> str:
 
 def _care(entry: Entry) -> str:
     """Return what care means for this job."""
-    limiting = entry.judgement.limiting
-    if limiting is None or limiting.level is not Level.INSIDE:
+    if entry.judgement.reserved:
+        return "Your call."
+    limiting, plan = entry.judgement.limiting, entry.judgement.plan
+    if limiting is None or plan is None or limiting.level is not Level.INSIDE:
         return "It may not hold. Your call."
+    first = first_leavable(plan)
+    if first is not None and limiting.stage >= first:
+        return "The paint comes through all the same; that can wait for another hour. Your call."
     if limiting.check.quantity == "downwind":
         return "Mind what stands downwind. Your call."
     if limiting.check.origin.kind == "sheet":
@@ -75,6 +81,8 @@ def _sure(entry: Entry) -> str:
 def why(entry: Entry, display: Display) -> str:
     """Return the limiting check, or the reason why nothing was played."""
     judgement = entry.judgement
+    if judgement.reserved:
+        return " ".join(sentence(one) for one in judgement.reserved)
     if judgement.limiting is None or judgement.plan is None:
         return sentence(judgement.why) if judgement.word is Word.UNKNOWN else ""
     limiting = judgement.limiting
@@ -82,7 +90,7 @@ def why(entry: Entry, display: Display) -> str:
     words = limiting_words(limiting, judgement.plan, at, display)
     which = ""
     if len(judgement.job.panels) > 1:
-        which = f" On the {panel_words(judgement.job.panels[limiting.panel])}."
+        which = f" On the {panel_words(judgement.job.panel_of(limiting.panel))}."
     return sentence(words) + which
 
 
@@ -91,6 +99,8 @@ def goes_wrong(entry: Entry) -> str:
     judgement = entry.judgement
     limiting, plan = judgement.limiting, judgement.plan
     if limiting is None or plan is None or judgement.word not in (Word.CARE, Word.NO_GO):
+        return ""
+    if judgement.reserved:
         return ""
     stage = plan.stages[limiting.stage]
     product = plan.sheets[stage.role].kind if stage.role else ""

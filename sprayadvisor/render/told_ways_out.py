@@ -36,12 +36,18 @@ def _way(way: Way, answer: OnSiteAnswer, display: Display) -> str:
 def safe_stop_words(answer: OnSiteAnswer) -> str:
     """Return where the job can be left; the word is told where nothing else is said."""
     found = answer.safe_stop
-    if found is None:
+    if found is None or answer.only_as_far:
         return ""
     if found.at is None:
         return f"here, as it is, after “{found.stage}”. Keep it dry, and clean it again first."
     at = clock(found.at, answer.job.site.zone)
     return f"after “{found.stage}”, {at}: {_stop_odds(found)}. Keep it dry until you go on."
+
+
+def as_far_words(found: SafeStop, zone: str) -> str:
+    """Return how far the work may go, where what comes behind that does not fit."""
+    at = f", {clock(found.at, zone)}" if found.at else ""
+    return f"“{found.stage}”{at}: {_stop_odds(found)}. What follows does not fit as it looks now."
 
 
 def _stop_odds(found: SafeStop) -> str:

@@ -177,7 +177,7 @@ FORM_FIELDS: tuple[JobField, ...] = (
     ),
     JobField(
         name="heading", flag="--heading", group=_CAR, example="ne",
-        meaning="Where the nose points: degrees, or n, ne, …",
+        meaning="Where the nose points: degrees, or n, ne, …; left out, the worst way counts.",
         said=lambda job: _number(job.heading_deg),
     ),
     JobField(

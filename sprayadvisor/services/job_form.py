@@ -59,7 +59,7 @@ _JOB_READERS: Mapping[str, Reader] = {
     "back_by": typed.clock,
     "driven_until": typed.clock,
     "washed_until": typed.clock,
-    "repair_area_m2": lambda text, field: typed.number(text, field, 0.01, 30, "m²"),
+    "repair_area_m2": lambda text, field: typed.number(text, field, 0.01, 5, "m²"),
 }
 
 
@@ -125,9 +125,10 @@ def read_job(form: JobForm, site: Site, today: date, base: Job | None) -> Job:
         with at_field("arrive"):
             window = typed.clock_window(form.arrive, "arrive")
         changes["arrive_from"], changes["arrive_to"] = window
-    if form.heading:
+    if form.heading is not None:
         with at_field("heading"):
-            changes["heading_deg"] = typed.heading(form.heading, "heading")
+            said = typed.heading(form.heading, "heading") if form.heading else None
+            changes["heading_deg"] = said
     if form.panels is not None:
         with at_field("panels"):
             changes["panels"] = tuple(_panel(text) for text in form.panels)

@@ -55,7 +55,10 @@ def heading(text: str, field: str) -> float:
         return 45.0 * _COMPASS.index(side)
     if not _NUMBER.fullmatch(text.strip()):
         raise InputError(f"{field} is {text!r}; give degrees, or one of {', '.join(_COMPASS)}.")
-    return plain_number(text, field) % 360.0
+    degrees = plain_number(text, field)
+    if not -180.0 <= degrees <= 360.0:
+        raise InputError(f"{field} is {text!r}; a bearing lies between 0 and 360 degrees.")
+    return degrees % 360.0
 
 
 def compass_side(text: str, field: str) -> str:

@@ -206,8 +206,8 @@ class PolicyFields(Section):
     """Panel at least this far above the dew point, K. Left out: the sheet alone."""
     wind_ms: Annotated[Number | None, Field(gt=0, le=20, examples=[4.0])] = None
     """Mean wind at the gun at most this, m/s. Left out: the sheet alone."""
-    rain_hour_mm: Annotated[Number, Field(ge=0, le=0.5)] = _POLICY.rain_hour_mm
-    """An hour with more rain than this is wet, mm."""
+    rain_hour_mm: Annotated[Number, Field(ge=0, le=_POLICY.rain_hour_mm)] = _POLICY.rain_hour_mm
+    """An hour with more rain than this is wet, mm; the sheets' own stop is the usual one."""
     masking_gust_ms: Gust = _POLICY.masking_gust_ms
     """Gust at which masking film tears loose, m/s."""
     lamp_gust_ms: Gust = _POLICY.lamp_gust_ms

@@ -183,13 +183,32 @@ def test_what_the_forecast_does_not_know_is_known_where_it_was_read_only():
 
 
 def test_the_other_panels_move_by_as_much():
-    """One panel is read; what the forecast got wrong there it got wrong beside it."""
+    """What a forecast got wrong at one it got wrong beside it; what a lamp did there is its own."""
     steel = Panel(Part.BONNET, Colour.BLACK, Material.STEEL)
     plain = met(single(WEATHER), job(panels=(*job().panels, steel)))
-    moved = with_panel(plain, Reading(AT, 14.0, panel=1), plain, AT)
-    apart = moved["panel_temp_c"][:, STEP] - plain["panel_temp_c"][:, STEP]
-    assert moved["panel_temp_c"][1, STEP] == pytest.approx(14.0)
-    assert apart[0] == pytest.approx(apart[1])
+    was = plain["panel_temp_c"][:, STEP]
+    for off_k, beside_k in (
+        (-3.0, -3.0),
+        (2.0, 2.0),
+        (16.0, PANEL_WRONG_K),
+        (-9.0, -PANEL_WRONG_K),
+    ):
+        moved = with_panel(plain, Reading(AT, was[1] + off_k, panel=1), plain, AT)
+        assert moved["panel_temp_c"][:, STEP] - was == pytest.approx([beside_k, off_k])
+
+
+def test_a_panel_is_read_whichever_way_the_car_may_stand():
+    """What was read holds for every way; the other panels move each from its own."""
+    steel = Panel(Part.LEFT_DOOR, Colour.BLACK, Material.STEEL)
+    booking = job(panels=(*job().panels, steel), heading_deg=None)
+    sunny = single(outlook(days=3, dni_wm2=600.0, cloud_fraction=0.1))
+    plain = met(sunny, booking)
+    assert plain.n_cases == 8
+    moved = with_panel(plain, Reading(AT, 14.0, panel=1), plain, AT, 2)["panel_temp_c"][:, STEP]
+    assert moved[1::2] == pytest.approx(14.0)
+    was = plain["panel_temp_c"][:, STEP]
+    expected = was[::2] + np.clip(14.0 - was[1::2], -PANEL_WRONG_K, PANEL_WRONG_K)
+    assert moved[::2] == pytest.approx(expected)
 
 
 def test_a_panel_put_under_a_roof_begins_as_cold_as_it_was():

@@ -253,14 +253,32 @@ def test_only_what_can_be_done_is_tried(setup, never):
     assert not tried & never
 
 
-def test_a_roof_may_be_shaded_where_the_site_has_shade():
-    """The van's shadow does not reach a roof; the house's does."""
-    shady = replace(SITE, shade_after=time(15))
-    tried = {
-        one.change for one in changes(setup_of(job(site=shady, panels=(WHITE_ROOF,))), (), None)
+def test_a_house_that_shades_at_other_hours_is_no_shade_for_a_roof():
+    """Its hours are in the forecast of the panel; the van throws none on a roof."""
+    shady = replace(SITE, shade_before=time(9), shade_after=time(18))
+    for panel, can in ((WHITE_ROOF, False), (BLACK_DOOR, True)):
+        setup = setup_of(job(site=shady, panels=(panel,)))
+        assert (Change.SHADE in {one.change for one in changes(setup, (), None)}) is can
+    assert Change.OTHER_CLEAR not in {one.change for one in changes(setup, (), None)}
+
+
+def test_where_nobody_said_which_way_it_stands_the_worst_counts_and_the_best_helps():
+    """A black door in the sun: as likely as facing it, and told which way to put the car."""
+    weather = outlook(**HOT)
+    unsaid = setup_of(job(panels=(BLACK_DOOR,), heading_deg=None, **TIGHT), BARE)
+    found, before = helps(unsaid, weather)
+    said = {
+        way: helps(replace(unsaid, job=replace(unsaid.job, heading_deg=way)), weather)[1]
+        for way in (0.0, 90.0, 180.0, 270.0)
     }
-    assert Change.SHADE in tried
-    assert Change.OTHER_CLEAR not in tried
+    assert before.likelihood == min(one.likelihood for one in said.values())
+    assert before.word is Word.NO_GO
+    turns = [one for one in found if one.change is Change.TURN]
+    assert [(one.before, one.word_after) for one in turns] == [(None, Word.GO)]
+    assert said[turns[0].after].word is Word.GO
+    assert before.climate.n_cases == 4
+    roof = setup_of(job(panels=(WHITE_ROOF,), heading_deg=None))
+    assert helps(roof, weather)[1].climate.n_cases == 1
 
 
 @pytest.mark.parametrize("cover", [Cover.OPEN_SKY, Cover.TREES, Cover.CANOPY])
@@ -343,7 +361,7 @@ def test_a_remedy_is_judged_in_the_weather_the_job_was_judged_in():
 
 def test_changes_of_the_plan_alone_share_a_climate_and_give_what_each_gives_alone():
     """A smaller area and another clear are judged in one go as they are one by one."""
-    setup = setup_of(job(repair_area_m2=0.7, **TIGHT), BARE, clear=STRICT_CLEAR)
+    setup = setup_of(job(repair_area_m2=0.5, **TIGHT), BARE, clear=STRICT_CLEAR)
     found, before = helps(setup, outlook(rh_pct=70.0))
     assert before.word is Word.CARE
     told = {one.change: one for one in found}

@@ -211,14 +211,14 @@ def test_the_rest_begins_no_earlier_than_its_stage_can_have():
 
 
 def test_the_rest_up_to_a_stage_leaves_the_others_out():
-    """Rain after the bake spoils the polish and not the bake."""
+    """Rain after the bake makes the polish a matter of care and spoils nothing of the bake."""
     found = judged(wet_hour_mm=0.0)
     base = time_of("base-1").begin
     wet = found.climate.values["wet_hour_mm"]
     begin = (time_of("clear-lamp").end - found.at(0)).total_seconds() // 900 + 2
     wet[:, int(begin) :] = 2.0
     at = Place(index_of("base-1"), base)
-    assert rest(found, at).word is Word.NO_GO
+    assert rest(found, at).word is Word.CARE
     assert rest(found, at, stop=found.plan.commitment()[1] + 1).word is Word.GO
 
 

@@ -88,7 +88,7 @@ def test_without_a_safe_stop_or_masking_the_halves_say_so():
 
 def test_rain_in_the_afternoon_leaves_the_morning_for_the_primer():
     """Primed today, painted the next day; both were played, and the night asks for keying."""
-    word, found = offered(job(), rain_from(12))
+    word, found = offered(job(), rain_from(11))
     assert word is Word.NO_GO
     assert found.after == "sand the primer"
     assert found.first.begin >= local_time(DAY, job().arrive_from, ZONE)
@@ -101,7 +101,7 @@ def test_rain_in_the_afternoon_leaves_the_morning_for_the_primer():
 
 def test_each_half_is_what_the_same_chain_says_of_it_alone():
     """Judged by hand on its own process and day, the first visit comes to the same."""
-    weather = rain_from(12)
+    weather = rain_from(11)
     _, found = offered(job(), weather)
     early = split(catalogue().processes["bumper-corner"])[0]
     plan = compile_plan(early, catalogue().sheets_of(early), job(), KIT, POLICY)
@@ -111,7 +111,7 @@ def test_each_half_is_what_the_same_chain_says_of_it_alone():
 
 def test_after_a_day_more_the_maker_wants_it_keyed():
     """A wet day between makes it more than 24 hours; a sheet that says nothing asks nothing."""
-    weather = rain_from(12)
+    weather = rain_from(11)
     weather.wet_hour_mm[3 * 96 : 4 * 96] = 1.0
     found = offered(job(), weather)[1]
     assert found.second.begin.date() == DAY + timedelta(days=2)
@@ -129,7 +129,7 @@ def test_after_a_day_more_the_maker_wants_it_keyed():
     ("change", "weather"),
     [
         ({}, outlook),  # the whole fits
-        ({"may_move": False}, lambda: rain_from(12)),  # no other day
+        ({"may_move": False}, lambda: rain_from(11)),  # no other day
         ({}, lambda: rain_from(6)),  # not even the primer fits
         ({}, lambda: rain_from(12, days=3, until=36)),  # no other day is dry
         ({"process": "nib-polish"}, lambda: rain_from(6)),  # nothing to split
@@ -142,7 +142,7 @@ def test_nothing_is_offered_that_was_not_computed_or_is_not_needed(change, weath
 
 def test_a_day_that_is_only_care_is_offered_if_no_better_one_comes():
     """The first workable day, where none is inside the sheets."""
-    weather = rain_from(12)
+    weather = rain_from(11)
     damp = np.arange(weather.wet_hour_mm.size) >= 3 * 96
     weather.values["rh_pct"][damp] = 82.0
     found = offered(job(), weather)[1]
@@ -152,7 +152,7 @@ def test_a_day_that_is_only_care_is_offered_if_no_better_one_comes():
 
 def test_a_forecast_that_ends_offers_no_day_beyond():
     """What is not forecast is no day."""
-    weather = rain_from(12)
+    weather = rain_from(11)
     short = outlook(days=3)
     short.wet_hour_mm[:] = weather.wet_hour_mm[: short.wet_hour_mm.size]
     assert offered(job(), short)[1] is None
@@ -160,6 +160,7 @@ def test_a_forecast_that_ends_offers_no_day_beyond():
 
 def test_without_a_lamp_the_primer_air_dries_before_it_is_left():
     """The same split; the first visit is an hour longer at least."""
-    with_lamp, without = (offered(job(), rain_from(12), kit)[1] for kit in (KIT, Kit()))
+    with_lamp = offered(job(), rain_from(11), KIT)[1]
+    without = offered(job(), rain_from(12), Kit())[1]
     lasts = [one.first.end - one.first.begin for one in (with_lamp, without)]
     assert lasts[1] > lasts[0] + timedelta(hours=1)

@@ -140,7 +140,9 @@ def test_the_job_can_be_left_before_the_base():
     """At the farthest safe stop that still fits, or here, or nowhere once the base is on."""
     late_rain = shower(75, 600)
     found = told("primer", late_rain)
-    assert found.word is Word.NO_GO
+    assert found.judgement.word is Word.NO_GO
+    assert (found.word, found.only_as_far) == (Word.CARE, True)
+    assert found.likelihood == found.safe_stop.likelihood
     assert found.safe_stop.stage.startswith(("primer cools", "sand", "blow out, degrease"))
     assert found.safe_stop.at > NOON
     assert found.safe_stop.word is Word.GO
@@ -149,6 +151,24 @@ def test_the_job_can_be_left_before_the_base():
     assert here.safe_stop.at is None
     assert np.isnan(here.safe_stop.likelihood)
     assert told("clear", shower(0, 600)).safe_stop is None
+    before_base = told("base", shower(0, 600))
+    assert before_base.word is Word.NO_GO
+    assert before_base.safe_stop.stage.startswith("blow out, degrease")
+
+
+def test_a_damp_panel_is_not_painted_up_to_a_safe_stop():
+    """What hands say is too damp gets no primer either, however dry the forecast is till then."""
+    damp = told("primer", shower(75, 600), mist_s=20.0)
+    assert (damp.word, damp.only_as_far, damp.ways) == (Word.NO_GO, False, ())
+    assert damp.safe_stop is None or damp.safe_stop.at is None
+
+
+def test_slow_breath_mist_keeps_every_way_from_a_go():
+    """Where the wind forbids it now, a calmer hour makes a damp panel no drier."""
+    lull = told("base", gusts(0, 60), mist_s=7.0)
+    assert lull.judgement.word is Word.NO_GO
+    assert {way.word for way in lull.ways} <= {Word.CARE}
+    assert any(way.word is Word.GO for way in told("base", gusts(0, 60)).ways)
 
 
 @pytest.mark.parametrize("stage", ["mask-primer", "primer"])

@@ -160,8 +160,13 @@ def test_questions_stand_first_and_say_how_to_insist():
 
 
 def test_safe_stops_are_told_with_their_time():
-    """Ahead, or here as it is."""
-    ahead = facts(told("primer", rainy(1.25)))["Safe stop"]
+    """As the answer where only what follows does not fit, or ahead, or here as it is."""
+    only = tell_onsite(told("primer", rainy(1.25)), METRIC)
+    assert only.label.endswith("CARE")
+    assert only.short.startswith("Only as far as “")
+    assert "so far. What follows does not fit" in only.short
+    assert "Safe stop" not in dict(only.facts)
+    ahead = facts(replace(told("primer", rainy(1.25)), only_as_far=False))["Safe stop"]
     assert ahead.startswith("after “")
     assert "so far. Keep it dry" in ahead
     here = facts(told("base-warm", rainy(-1)))["Safe stop"]

@@ -63,6 +63,7 @@ WORDS = [
         "Monday 20 April in the afternoon, if the customer agrees: care",
     ),
     (helps(Change.TURN), "The car the other way round on the drive: care"),
+    (helps(Change.TURN, before=None, after=270.0), "The car with its nose to the west: care"),
     (
         helps(Change.WARM_FIRST, after=25.0, about="base"),
         "The lamp on the metal right before the base, to 25 °C: care",

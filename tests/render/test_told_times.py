@@ -100,25 +100,6 @@ def test_what_a_coat_meets_may_be_unknown():
     assert "unknown in hand" in said
 
 
-def test_the_first_night_is_mentioned_with_what_the_customer_must_know():
-    """Three hours after the lamp, twelve in air, to the next half hour; never of a no-go."""
-    begin = local(17, 12, 4)
-    lamped = replace(GO, commitment=(GO.commitment[0], GO.commitment[1]))
-    done = GO.commitment[1] + timedelta(hours=3)
-    said = told_times.first_night(lamped)
-    when = said.split("about ")[1][:5]
-    assert when[3:] in ("00", "30")
-    at = done.astimezone(begin.tzinfo).replace(second=0)
-    rounded = local(17, int(when[:2]), int(when[3:]))
-    assert timedelta(0) <= rounded - at < timedelta(minutes=30)
-    assert "no wash for a week" in said
-    in_air = replace(GO, commitment=(local(17, 12), local(17, 13, 10)), chart=None)
-    assert "before about Sat 18 Apr 01:30 leaves spots" in told_times.first_night(in_air)
-    assert told_times.first_night(replace(GO, commitment=None)).startswith("Keep the primer dry")
-    assert told_times.first_night(replace(GO, commitment=None, coats=())) == ""
-    assert told_times.first_night(entries()[2]) == ""
-
-
 def test_the_commitment_counts_clean_minutes_and_those_under_the_lamp():
     """Clean minutes and lamp minutes add up to the time without return."""
     said = told_times.commitment(GO)

@@ -219,6 +219,8 @@ def test_form_and_job_say_the_same(bookings):
         ({"panels": ("bonnet:red:stell",)}, "material 'stell' is not known; did you mean 'steel'"),
         ({"heading": "up"}, "heading is 'up'; give degrees, or one of n, ne"),
         ({"heading": "1e3"}, "heading is '1e3'; give degrees"),
+        ({"heading": "361"}, "heading is '361'; a bearing lies between 0 and 360 degrees"),
+        ({"repair_area_m2": "5.1"}, "repair_area_m2 is 5.1 m²; it must lie between 0.01 and 5"),
         (
             {"driven_until": "10:45"},
             "is driven until 10:45, after the arrival window",
@@ -226,7 +228,7 @@ def test_form_and_job_say_the_same(bookings):
         ({"washed_until": "wet"}, "washed_until is 'wet'; give a time of day"),
         ({"car_there_from": "11:00"}, "there only from 11:00, after the arrival window ends at 10"),
         ({"back_by": "10:30"}, "back by 10:30, but arrival may be as late as 10:30"),
-        ({"repair_area_m2": "0"}, "repair_area_m2 is 0 m²; it must lie between 0.01 and 30"),
+        ({"repair_area_m2": "0"}, "repair_area_m2 is 0 m²; it must lie between 0.01 and 5"),
         ({"ref": "a b"}, "ref is 'a b'; use up to 40 letters"),
         ({"customer": "x" * 201}, "customer has 201 characters; 200 are enough"),
         ({"phone": "1\x1b[2J"}, "phone holds a line break or a control character"),
@@ -268,12 +270,12 @@ def test_empty_catalogue_says_so(store):
         ("south_west", 225.0),
         ("-10", 350.0),
         ("360", 0.0),
-        ("730,5", 10.5),
-        ("", 0.0),
+        ("10,5", 10.5),
+        ("", None),
     ],
 )
 def test_heading_is_brought_into_the_circle(bookings, text, degrees):
-    """Compass words and any number of degrees end between 0 and 360."""
+    """Compass words and degrees end between 0 and 360; left out, nothing is made up."""
     assert bookings.add(form(heading=text)).heading_deg == degrees
 
 
@@ -444,7 +446,7 @@ def test_empty_text_takes_away(bookings):
     assert job == bookings.get("J1")
     assert (job.site.elevation_m, job.site.shade_before, job.site.shade_after) == (None,) * 3
     assert (job.car_there_from, job.back_by, dict(job.site.downwind)) == (None, None, {})
-    assert (job.driven_until, job.washed_until) == (None, None)
+    assert (job.driven_until, job.washed_until, job.heading_deg) == (None, None, None)
     assert (job.customer, job.process, job.site.latitude) == (Customer(), "wing", 48.1)
 
 

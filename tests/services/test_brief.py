@@ -250,7 +250,7 @@ def test_a_customer_is_told_beforehand_in_the_evening_only():
 def test_a_job_that_does_not_fit_is_offered_in_two_visits():
     """Rain from noon on: primed on the day, painted on the next; a job that fits gets no offer."""
     rainy = outlook()
-    afternoon = slice(2 * 96 + 12 * 4, 3 * 96)
+    afternoon = slice(2 * 96 + 11 * 4, 3 * 96)
     rainy.wet_hour_mm[afternoon] = rainy.values["rain_mm"][afternoon] = 1.0
     rainy.values["rain_probability_pct"][:] = 0.0
     rainy.values["rain_probability_pct"][afternoon] = 99.0

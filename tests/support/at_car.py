@@ -33,8 +33,10 @@ def car(next_stage="clear", weather=None, *, one=True, kit=KIT, policy=None, **c
     return Car(setup, policy or (EASY if one else Policy()), members, None, rest, begun_at)
 
 
-def asked(**changes):
-    """Return a question with a reading of now."""
+def asked(*, unread=False, **changes):
+    """Return a question with a reading of now; without a thermometer breath mist goes at once."""
+    if not unread and not {"panel_temp_c", "mist_s", "stripe_min"} & set(changes):
+        changes["mist_s"] = 1.0
     names = [name for name in changes if name in Reading.__dataclass_fields__]
     read = Reading(**({"taken_at": NOON} | {name: changes.pop(name) for name in names}))
     return Asked(read, **changes)

@@ -53,6 +53,7 @@ def job(**changes) -> Job:
         day=DAY,
         arrive_from=time(9, 30),
         arrive_to=time(11, 0),
+        heading_deg=0.0,
         repair_area_m2=0.3,
         customer=Customer(name="Ms Test"),
     )

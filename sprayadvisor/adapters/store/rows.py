@@ -34,7 +34,6 @@ _JOB_SAME = (
     "day",
     "arrive_from",
     "arrive_to",
-    "heading_deg",
     "car_there_from",
     "back_by",
     "driven_until",
@@ -64,6 +63,8 @@ def job_row(job: Job) -> dict[str, Any]:
         for panel in job.panels
     ]
     row = {name: getattr(job, name) for name in _JOB_SAME}
+    # SQLite cannot make an old column nullable without making its table anew.
+    row |= {"heading_deg": job.heading_deg or 0.0, "heading_said": job.heading_deg is not None}
     row |= {f"customer_{name}": getattr(job.customer, name) for name in _CUSTOMER}
     return row | {"site": job.site.name, "panels": panels, "state": job.state.value}
 
@@ -87,6 +88,7 @@ def job_from_row(row: Row) -> Job:
     )
     return Job(
         **{name: row[name] for name in _JOB_SAME},
+        heading_deg=row["heading_deg"] if row["heading_said"] else None,
         site=site_from_row({key.removeprefix("site_"): row[key] for key in row}),
         panels=panels,
         state=word(JobState, row["state"], where),

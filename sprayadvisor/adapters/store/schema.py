@@ -25,12 +25,13 @@ from sqlalchemy import (
     Time,
     UniqueConstraint,
     false,
+    true,
 )
 
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0010"
+REVISION = "0011"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -83,6 +84,7 @@ JOBS = Table(
     Column("customer_phone", String, nullable=False),
     Column("customer_email", String, nullable=False),
     Column("customer_note", Text, nullable=False),
+    Column("heading_said", Boolean, nullable=False, server_default=true()),
 )
 
 # Append-only: the code has no statement that changes or removes a row.
