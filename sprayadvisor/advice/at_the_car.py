@@ -16,12 +16,13 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from sprayadvisor.advice.as_read import as_read, stage_now
 from sprayadvisor.advice.best import BestPlay
 from sprayadvisor.advice.caps import cap_of
 from sprayadvisor.advice.car import Car, Standing, judged_until, moment_of
 from sprayadvisor.advice.climate import Scene, climates
 from sprayadvisor.advice.dangers import danger
-from sprayadvisor.advice.doubts import doubts, impossible, model_at
+from sprayadvisor.advice.doubts import METRIC, doubts, impossible, model_at
 from sprayadvisor.advice.from_now import (
     Rest,
     chain_from,
@@ -47,32 +48,34 @@ from sprayadvisor.advice.outlook import minute_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.pull import drawn_to, with_panel
-from sprayadvisor.advice.rest import stage_index
+from sprayadvisor.advice.rest import lamp_goal_c, stage_index
 from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.advice.way_out import safe_stop, ways_out
 from sprayadvisor.science.humidity import dew_point_c
 from sprayadvisor.science.quantities import STEP_MIN
+from sprayadvisor.units import Display
 
 BEFORE_H, AFTER_H = 24.0, 60.0
 ASKING = "some readings need a second look"
 INDOORS = "two-pack indoors needs extraction and air-fed breathing; weather is not the question"
 
 
-def answer(car: Car, asked: Asked, now: datetime) -> OnSiteAnswer:
+def answer(car: Car, asked: Asked, now: datetime, shown: Display = METRIC) -> OnSiteAnswer:
     """Return the answer at the car.
 
     Args:
         car: job, weather, and which stage comes next.
         asked: what was measured and said.
         now: aware, UTC.
+        shown: the units in which a reading is questioned.
     """
     setup = _as_asked(car.setup, asked)
     job = setup.job
     bare = OnSiteAnswer(job, asked, now, Word.UNKNOWN, felt=felt(asked.mist_s, asked.stripe_min))
     if job.site.cover is Cover.INDOORS and any(s.two_pack for s in setup.sheets.values()):
         return replace(bare, word=Word.NOT_JUDGED, why=INDOORS)
-    if never := impossible(asked, now):
+    if never := impossible(asked, now, shown):
         return replace(bare, doubts=never, why=ASKING)
     members = _around(car.members, now)
     now_min = minute_of(members.starts_utc, now)
@@ -81,12 +84,14 @@ def answer(car: Car, asked: Asked, now: datetime) -> OnSiteAnswer:
     drawn = drawn_to(members, asked.reading, job.site)
     scenes = [(members, booked), (drawn, booked), (drawn, under)]
     plain, stood, met = climates([Scene(who, cases, car.air_quality) for who, cases in scenes])
-    n_panels = len(job.panels)
-    asking = doubts(asked, model_at(plain, asked.reading, n_panels), now)
+    n_panels, plan = len(job.panels), setup.plan(car.policy)
+    expected = model_at(plain, asked.reading, n_panels)
+    goal_c = lamp_goal_c(plan, stage_index(plan, car.ids))
+    asking = doubts(asked, expected, now, lamp_goal_c=goal_c, shown=shown)
     if asking:
         return replace(bare, doubts=asking, why=ASKING)
     met = with_panel(met, asked.reading, stood, now, n_panels)
-    return _judged(Standing(car, asked, now, setup, drawn, met), bare)
+    return _judged(Standing(car, asked, now, setup, drawn, met), plan, bare)
 
 
 def _as_asked(setup: Setup, asked: Asked) -> Setup:
@@ -104,10 +109,9 @@ def _around(members: Members, now: datetime) -> Members:
     return members.between(first, (minute + round(AFTER_H * 60)) // STEP_MIN)
 
 
-def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
+def _judged(here: Standing, plan: Plan, bare: OnSiteAnswer) -> OnSiteAnswer:
     """Return the answer once the readings may be used."""
     policy = here.car.policy
-    plan = here.setup.plan(policy)
     first = stage_index(plan, here.car.ids)
     if first == len(plan.stages):
         return replace(bare, why="nothing of this stage is left in the plan for this job")
@@ -136,6 +140,8 @@ def _judged(here: Standing, bare: OnSiteAnswer) -> OnSiteAnswer:
         until=plan.stages[stop - 1].name,
         filled=tuple(q for q in QUANTITIES if getattr(here.asked.reading, q) is None),
         conditions=_conditions(here),
+        as_read=as_read(plan, first, here.asked.reading),
+        stage_now=stage_now(rest, play, here.setup.job, here.asked.reading),
         margins=margins(rest, play),
         dust_free=dust_free(rest, play),
         danger=danger(rest, chain, play),
@@ -211,7 +217,7 @@ def _begins(rest: Rest, play: BestPlay, stage: str) -> int:
     return int(play.walk.begins[index, play.row])
 
 
-def as_read(reading: Reading) -> Conditions:
+def reading_alone(reading: Reading) -> Conditions:
     """Return what a reading alone says; NaN where that takes something that was not measured."""
     nan = float("nan")
     panel, air, rh, wind = (

@@ -21,7 +21,8 @@ from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.judge import Judgement, chain_of, deciding_level
 from sprayadvisor.advice.model import Job
-from sprayadvisor.advice.onsite import DustFree, FlashOff, Margin
+from sprayadvisor.advice.onsite import Margin
+from sprayadvisor.advice.onsite_facts import DustFree, FlashOff
 from sprayadvisor.advice.outlook import Floats, time_of
 from sprayadvisor.advice.plan import Plan, Warmth
 from sprayadvisor.advice.play import FIT

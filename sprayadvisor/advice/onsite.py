@@ -15,6 +15,7 @@ from enum import StrEnum
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.model import Cover, Job
+from sprayadvisor.advice.onsite_facts import AsRead, DustFree, FlashOff, StageNow
 from sprayadvisor.advice.outlook import Provenance
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.setups import Change
@@ -198,38 +199,6 @@ class SafeStop:
 
 
 @dataclass(frozen=True, slots=True)
-class DustFree:
-    """When nothing sticks to the last coat any more.
-
-    Attributes:
-        minutes: from now, in the middle of the members.
-        slow_minutes: in the slowest tenth.
-        at: when, UTC, in the middle.
-        by_lamp: whether it is the end of a bake.
-    """
-
-    minutes: float
-    slow_minutes: float
-    at: datetime
-    by_lamp: bool
-
-
-@dataclass(frozen=True, slots=True)
-class FlashOff:
-    """A flash-off that counts anew.
-
-    Attributes:
-        printed_min: as the sheet prints it.
-        expected_min: what it comes to here; no shorter than until now.
-        at: when it is over, UTC.
-    """
-
-    printed_min: float
-    expected_min: float
-    at: datetime
-
-
-@dataclass(frozen=True, slots=True)
 class OnSiteAnswer:
     """The answer at the car.
 
@@ -249,6 +218,8 @@ class OnSiteAnswer:
         filled: quantities taken from the forecast for want of a reading.
         felt: what breath mist and damp stripe say.
         conditions: what the panel meets now.
+        as_read: what was read, against the sheet of the coat that comes next.
+        stage_now: how long the stage lasts that comes next, where lamp or cooling decide.
         margins: the tightest first, each quantity once.
         dust_free: None where no wet coat is ahead.
         danger: None where none is in sight.
@@ -277,6 +248,8 @@ class OnSiteAnswer:
     filled: tuple[str, ...] = ()
     felt: Felt = Felt.NOTHING
     conditions: Conditions | None = None
+    as_read: AsRead | None = None
+    stage_now: StageNow | None = None
     margins: tuple[Margin, ...] = ()
     dust_free: DustFree | None = None
     danger: Danger | None = None

@@ -75,6 +75,26 @@ def stage_index(plan: Plan, ids: Sequence[str]) -> int:
     return len(known)
 
 
+def lamp_goal_c(plan: Plan, stage: int) -> float | None:
+    """Return what the lamp warms the panel to in a stage or right before it, °C.
+
+    Args:
+        plan: the compiled plan.
+        stage: index of the stage at hand, or the number of stages.
+
+    Returns:
+        None where the plan has had no lamp near the panel, or more than one coat ago.
+    """
+    coats = 0
+    for one in reversed(plan.stages[: stage + 1]):
+        if one.pace is not None and one.pace.kind != "cool":
+            return one.pace.goal_temp_c
+        coats += one.kind == "coat"
+        if coats > 1:
+            return None
+    return None
+
+
 def compiled_ids(name: str) -> tuple[str, ...]:
     """Return what the first part of a process's stage may be called once it is compiled.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import timedelta
 
 from sprayadvisor.advice.air_levels import hazard_of
 from sprayadvisor.advice.brief import Entry
@@ -15,6 +14,12 @@ from sprayadvisor.advice.onsite import Conditions, Danger, OnSiteAnswer
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.limits import value_words
+from sprayadvisor.render.told_readings import (
+    AT_ONCE,
+    as_read_words,
+    flash_off_words,
+    lamp_words,
+)
 from sprayadvisor.render.told_verdict import goes_wrong, two_pack, why
 from sprayadvisor.render.told_ways_out import as_far_words, safe_stop_words, ways_words
 from sprayadvisor.render.words import LABELS, SHAPES, clock, listed, odds, sentence
@@ -34,7 +39,7 @@ class ToldOnSite:
     """An answer in words.
 
     Attributes:
-        word: the verdict.
+        word: the verdict; of a *go* that has to wait for a flash-off *care*, until it is over.
         label: the verdict in capitals, with its shape.
         about: job, site and what would begin now.
         short: the answer in one line.
@@ -61,11 +66,13 @@ def tell_onsite(answer: OnSiteAnswer, display: Display) -> ToldOnSite:
         doubt.question + (" If it is right, ask again and say you are sure." * doubt.may_insist)
         for doubt in answer.doubts
     )
+    waits = _not_yet(answer)
+    word = Word.CARE if waits else answer.word
     return ToldOnSite(
-        word=answer.word,
-        label=f"{SHAPES[answer.word]} {LABELS[answer.word]}",
+        word=word,
+        label=f"{SHAPES[word]} {'NOT YET' if waits else LABELS[word]}",
         about=f"{answer.job.ref}, {answer.job.site.name}{what}, {clock(answer.made_at, zone)}",
-        short=_not_yet(answer) + _short(answer),
+        short=waits + _short(answer),
         questions=questions,
         facts=tuple((label, text) for label, text in _facts(answer, found, display) if text),
         cautions=cautions([Entry(found)]),
@@ -94,7 +101,7 @@ def _not_yet(answer: OnSiteAnswer) -> str:
     """
     flash = answer.flash_off
     open_ = answer.word in (Word.GO, Word.CARE) and not answer.doubts
-    if flash is None or not open_ or flash.at - answer.made_at < timedelta(minutes=1):
+    if flash is None or not open_ or flash.at - answer.made_at < AT_ONCE:
         return ""
     return (
         f"Not before {clock(flash.at, answer.job.site.zone)}: the coat before flashes off. Then: "
@@ -145,9 +152,11 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
     judged = found.play is not None and not answer.doubts
     return [
         ("Now", _now(answer, display)),
+        ("As read", as_read_words(answer, display)),
+        ("Lamp", lamp_words(answer, display)),
         (decides, _why(entry, display) if judged and not answer.why else ""),
         ("What goes wrong", goes_wrong(entry) if judged and not answer.why else ""),
-        ("Flash-off", _flash_off(answer)),
+        ("Flash-off", flash_off_words(answer)),
         ("Dust-free", _dust_free(answer)),
         ("Car back", _back_by(answer)),
         ("Nearest danger", _danger(answer, display) if judged else ""),
@@ -196,18 +205,6 @@ def _dust_free(answer: OnSiteAnswer) -> str:
     )
     at = clock(free.at, answer.job.site.zone)
     return f"in about {free.minutes:.0f} min{slow}; {at}, {how}."
-
-
-def _flash_off(answer: OnSiteAnswer) -> str:
-    """Return how long the flash-off takes that counts anew."""
-    flash = answer.flash_off
-    if flash is None:
-        if answer.asked.matt_at is None or answer.conditions is None:
-            return ""
-        return "none comes right before this stage, so “matt” changes nothing."
-    at = clock(flash.at, answer.job.site.zone)
-    printed = f"printed {flash.printed_min:.0f} min, expect about {flash.expected_min:.0f}"
-    return f"{printed}, so until {at}. Wait for one even matt, whatever the clock says."
 
 
 def _back_by(answer: OnSiteAnswer) -> str:

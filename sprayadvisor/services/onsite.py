@@ -13,13 +13,15 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sprayadvisor.advice.at_the_car import answer, as_read
+from sprayadvisor.advice.as_read import as_read
+from sprayadvisor.advice.at_the_car import answer, reading_alone
 from sprayadvisor.advice.car import Car
 from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.model import Job, Kit
 from sprayadvisor.advice.onsite import Asked, OnSiteAnswer, felt
 from sprayadvisor.advice.policy import Policy
 from sprayadvisor.advice.process import Process
+from sprayadvisor.advice.rest import stage_index
 from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import BookingError, InputError
@@ -177,6 +179,7 @@ class OnSite:
         weather = self.weather.for_sites([setup.job.site], self.policy)[key]
         outlook = weather.outlook
         stage = next(one for one in setup.process.stages if one.id == ids[0])
+        plan = setup.plan(self.policy)
         bare = OnSiteAnswer(
             setup.job,
             asked,
@@ -185,7 +188,8 @@ class OnSite:
             stage=stage.id,
             stage_name=stage.name,
             felt=felt(asked.mist_s, asked.stripe_min),
-            conditions=as_read(asked.reading),
+            conditions=reading_alone(asked.reading),
+            as_read=as_read(plan, stage_index(plan, ids), asked.reading),
         )
         if outlook is None:
             return replace(bare, why=weather.problem)
@@ -193,7 +197,7 @@ class OnSite:
             return replace(bare, why=f"the forecast gives no {outlook.lacks} here")
         members = members_of(outlook, weather.runs, MEMBERS, seed=seed_of(key))
         car = Car(setup, self.policy, members, weather.air, ids, begun_at)
-        found = answer(car, asked, now)
+        found = answer(car, asked, now, self.display)
         return replace(found, provenance=outlook.provenance, weather_problem=weather.problem)
 
     def _of_today(self, reference: str, now: datetime) -> Job:

@@ -10,7 +10,7 @@ from days import KIT, SITE, climate_for, job, outlook, plan_for
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sprayadvisor.advice.at_the_car import answer, as_read
+from sprayadvisor.advice.at_the_car import answer, reading_alone
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.judge import judge
 from sprayadvisor.advice.model import Cover
@@ -253,10 +253,10 @@ def test_a_reading_of_an_hour_ago_counts_for_less():
 
 def test_a_reading_alone_tells_its_own_margin():
     """Without a forecast; NaN where something is missing."""
-    found = as_read(Reading(NOON, 14.5, 12.0, 71.0))
+    found = reading_alone(Reading(NOON, 14.5, 12.0, 71.0))
     assert found.dew_margin_k == pytest.approx(14.5 - dew_point_c(12.0, 71.0))
     assert np.isnan(found.wind_ms)
-    assert np.isnan(as_read(Reading(NOON, 14.5)).dew_margin_k)
+    assert np.isnan(reading_alone(Reading(NOON, 14.5)).dew_margin_k)
 
 
 def test_a_canopy_put_up_does_not_warm_the_panel_at_once():

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 from days import MORNING, climate_for, job, outlook
 
-from sprayadvisor.advice.doubts import Model, doubts, model_at
+from sprayadvisor.advice.doubts import METRIC, Model, doubts, model_at
 from sprayadvisor.advice.onsite import Asked, Felt, Reading, felt
+from sprayadvisor.units import Display, f_to_c, wind_to_ms
 
 NOW = MORNING + timedelta(hours=5)
 # A mild grey day: panel 9 to 13 °C, air 12, dew point 7, wind 1 with gusts of 3 m/s at the gun.
@@ -16,11 +17,11 @@ MODEL = Model(9.0, 13.0, 12.0, 7.0, 1.0, 3.0)
 UNKNOWN = Model(*[float("nan")] * 6)
 
 
-def asking(model=MODEL, **changes):
+def asking(model=MODEL, *, goal_c=None, shown=METRIC, **changes):
     """Return the doubts about a reading."""
     names = [name for name in changes if name in Reading.__dataclass_fields__]
     read = Reading(**({"taken_at": NOW} | {name: changes.pop(name) for name in names}))
-    return doubts(Asked(read, "clear", **changes), model, NOW)
+    return doubts(Asked(read, "clear", **changes), model, NOW, lamp_goal_c=goal_c, shown=shown)
 
 
 @pytest.mark.parametrize(
@@ -69,9 +70,13 @@ def test_odd_readings_get_one_question_each(changes, field, words):
     ("changes", "field", "words"),
     [
         ({"rh_pct": 140.0}, "rh_pct", "A humidity of 140 % cannot be"),
-        ({"rh_pct": 0.0}, "rh_pct", "between 1 and 100 %"),
+        ({"rh_pct": 0.0}, "rh_pct", "between 1 % and 100 %"),
         ({"panel_temp_c": float("nan")}, "panel_temp_c", "A panel temperature of nan °C cannot be"),
         ({"panel_temp_c": 200.0}, "panel_temp_c", "cannot be"),
+        ({"panel_temp_c": 95.0}, "panel_temp_c", "Is that °F? Then write 95 F. Please"),
+        ({"air_temp_c": 59.0}, "air_temp_c", "An air temperature of 59 °C cannot be: it lies"),
+        ({"air_temp_c": 59.0}, "air_temp_c", "and 50 °C. Is that °F? Then write 59 F. Please"),
+        ({"wind_ms": 41.0}, "wind_ms", "Is that km/h or mph? Then write it behind the number."),
         ({"air_temp_c": -40.0}, "air_temp_c", "cannot be"),
         ({"wind_ms": -1.0}, "wind_ms", "A wind of -1 m/s cannot be"),
         ({"wind_ms": float("inf")}, "wind_ms", "cannot be"),
@@ -92,6 +97,53 @@ def test_what_cannot_be_is_never_used(changes, field, words):
         found = asking(**changes, sure=sure)
         assert [(doubt.field, doubt.may_insist) for doubt in found] == [(field, False)]
         assert words in found[0].question
+
+
+IMPERIAL = Display("f", "mph")
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        (
+            {"air_temp_c": f_to_c(17.0)},
+            "The air reads 17 °F where about 54 °F is expected: is that °C? Then write 17 C, w",
+        ),
+        (
+            {"panel_temp_c": f_to_c(99.0)},
+            "The panel reads 99 °F where at most about 55 °F is expected: was a hot",
+        ),
+        (
+            {"panel_temp_c": f_to_c(8.0)},
+            "The panel reads 8 °F where at least about 48 °F is expected: was it bare",
+        ),
+        (
+            {"wind_ms": wind_to_ms(40.0, "mph")},
+            "The wind reads 40 mph where gusts of about 7 mph are expected: was that a gust?",
+        ),
+        ({"air_temp_c": f_to_c(140.0)}, "An air temperature of 140 °F cannot be: it lies between"),
+    ],
+)
+def test_readings_are_questioned_in_the_painters_own_units(changes, words):
+    """What was typed is told back as it was typed, and °C instead of °F is asked about too."""
+    assert asking(shown=IMPERIAL, **changes)[0].question.startswith(words)
+
+
+@pytest.mark.parametrize(
+    ("panel_temp_c", "goal_c", "words"),
+    [
+        (29.0, None, "where at most about 13 °C is expected"),
+        (28.0, 28.0, None),
+        (36.0, 28.0, None),
+        (37.0, 28.0, "where at most about 28 °C is expected: was a hot lamp in view"),
+        (58.0, 55.0, None),
+        (55.0, 28.0, "Then write 55 F, which is 13 °C"),
+    ],
+)
+def test_a_panel_the_lamp_has_warmed_by_the_plan_may_be_that_warm(panel_temp_c, goal_c, words):
+    """Up to what it was warmed to and a little more: common practice, no source."""
+    found = asking(panel_temp_c=panel_temp_c, goal_c=goal_c)
+    assert [words in doubt.question for doubt in found] == ([True] if words else [])
 
 
 @pytest.mark.parametrize(

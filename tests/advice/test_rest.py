@@ -15,6 +15,7 @@ from sprayadvisor.advice.rest import (
     Place,
     committed,
     judge_rest,
+    lamp_goal_c,
     part_of,
     place_in,
     shifted,
@@ -220,6 +221,25 @@ def test_the_rest_up_to_a_stage_leaves_the_others_out():
     at = Place(index_of("base-1"), base)
     assert rest(found, at).word is Word.CARE
     assert rest(found, at, stop=found.plan.commitment()[1] + 1).word is Word.GO
+
+
+@pytest.mark.parametrize(
+    ("stage", "goal_c"),
+    [
+        ("promoter-warm", 28.0),
+        ("promoter", 28.0),
+        ("promoter-flash", 28.0),
+        ("look", None),
+        ("base-1-flash", 24.0),
+        ("clear-1", None),
+        ("clear-lamp", 55.0),
+        ("clear-cool", 55.0),
+        ("unmask", 55.0),
+    ],
+)
+def test_what_the_lamp_makes_of_the_panel_is_known_from_the_plan(stage, goal_c):
+    """In its own stage and behind it, until paint goes on."""
+    assert lamp_goal_c(FULL.plan, index_of(stage)) == goal_c
 
 
 def test_a_rest_beyond_the_forecast_is_not_go():

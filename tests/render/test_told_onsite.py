@@ -7,7 +7,7 @@ import pytest
 from at_car import FAIR, NOON, car, told
 from days import SITE, outlook
 
-from sprayadvisor.advice.at_the_car import as_read
+from sprayadvisor.advice.at_the_car import reading_alone
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.model import Cover
 from sprayadvisor.advice.onsite import Danger, OnSiteAnswer, Reading
@@ -213,7 +213,7 @@ def test_an_answer_without_weather_tells_the_reading_s_own_margin():
         stage="clear",
         stage_name="clear",
         said_at=NOON,
-        conditions=as_read(Reading(NOON, 14.5, 12.0, 71.0)),
+        conditions=reading_alone(Reading(NOON, 14.5, 12.0, 71.0)),
         weather_problem="the service is down",
     )
     told_ = tell_onsite(found, METRIC)
@@ -225,7 +225,7 @@ def test_an_answer_without_weather_tells_the_reading_s_own_margin():
     assert dict(told_.facts)["Forecast"] == "The service is down."
     bare = tell_onsite(replace(found, why="", conditions=None), METRIC)
     assert bare.short == "It cannot be judged; do not take it for a go."
-    filled = replace(found, filled=("rh_pct", "wind_ms"), conditions=as_read(Reading(NOON)))
+    filled = replace(found, filled=("rh_pct", "wind_ms"), conditions=reading_alone(Reading(NOON)))
     assert dict(tell_onsite(filled, METRIC).facts)["From the forecast"].startswith(
         "humidity not known and wind not known"
     )

@@ -1,0 +1,84 @@
+"""What was read at the car, against the sheet of the next coat, and how long the lamp lasts."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+
+import numpy as np
+
+from sprayadvisor.advice.best import BestPlay
+from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.from_now import Rest
+from sprayadvisor.advice.model import Job, Material
+from sprayadvisor.advice.onsite import Reading
+from sprayadvisor.advice.onsite_facts import AsRead, ReadValue, StageNow
+from sprayadvisor.advice.plan import Plan
+from sprayadvisor.advice.play import FIT
+from sprayadvisor.advice.sheet import PLASTIC_MOST_C
+from sprayadvisor.science.humidity import dew_point_c
+
+
+def as_read(plan: Plan, first: int, reading: Reading) -> AsRead | None:
+    """Return what was read against the sheet of the next coat; None where none is ahead.
+
+    Args:
+        plan: the compiled plan.
+        first: the stage that comes next; a coat behind hand work, warming or a flash-off counts.
+        reading: what was measured.
+    """
+    ahead = (i for i in range(first, len(plan.stages)) if plan.stages[i].kind == "coat")
+    coat = next(ahead, None)
+    if coat is None:
+        return None
+    stage = plan.stages[coat]
+    sheet = plan.sheets[stage.role or ""]
+    found = []
+    for quantity, value in _values(reading).items():
+        limit = sheet.limits.get(quantity)
+        if limit is not None and math.isfinite(value):
+            bounds = (limit.inside_min, limit.inside_max, limit.stop_min, limit.stop_max)
+            check = Check(quantity, sheet.origin(limit), *bounds)
+            inside, stop = (float(check.margin(np.array(value), level)) for level in Level)
+            found.append(ReadValue(check, value, inside, stop))
+    return AsRead(stage.name, tuple(found)) if found else None
+
+
+def _values(reading: Reading) -> dict[str, float]:
+    """Return what was read, and the dew margin where all three of it were; NaN for what was not."""
+    nan = float("nan")
+    panel, air, rh, wind = (
+        nan if value is None else value
+        for value in (reading.panel_temp_c, reading.air_temp_c, reading.rh_pct, reading.wind_ms)
+    )
+    dew_margin_k = panel - float(dew_point_c(np.array([air]), np.array([rh]))[0])
+    return {"panel_temp_c": panel, "rh_pct": rh, "dew_margin_k": dew_margin_k, "wind_ms": wind}
+
+
+def stage_now(rest: Rest, play: BestPlay, job: Job, reading: Reading) -> StageNow | None:
+    """Return how long the stage of the lamp lasts with which a rest begins, if it is one."""
+    stage = rest.plan.stages[0]
+    if stage.pace is None:
+        return None
+    plastic = any(panel.material is Material.PLASTIC for panel in job.panels)
+    sheet = rest.plan.sheets.get(stage.role or "")
+    by_sheet = sheet.lamp.most_temp_c if sheet and sheet.lamp else math.inf
+    most = min(by_sheet, PLASTIC_MOST_C if plastic else math.inf)
+    return StageNow(
+        stage.pace.kind,
+        stage.pace.goal_temp_c,
+        stage.pace.hold_min,
+        _ends_at(rest, play),
+        most,
+        plastic,
+        float("nan") if reading.panel_temp_c is None else reading.panel_temp_c,
+    )
+
+
+def _ends_at(rest: Rest, play: BestPlay) -> datetime | None:
+    """Return when the first stage is over in the middle of the members that end it."""
+    walk = play.walk
+    over = (walk.ends[0] >= 0) & ((walk.status == FIT) | (walk.stage > 0))
+    if not over.any():
+        return None
+    return rest.at(float(np.median(walk.ends[0][over])))

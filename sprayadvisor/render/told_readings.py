@@ -1,0 +1,86 @@
+"""What was read at the car against the sheet, and the lamp's own times, in words."""
+
+from __future__ import annotations
+
+import math
+from datetime import timedelta
+
+from sprayadvisor.advice.onsite import OnSiteAnswer
+from sprayadvisor.advice.onsite_facts import ReadValue, StageNow
+from sprayadvisor.render.limits import bounds_words, value_words
+from sprayadvisor.render.words import clock, listed, sentence
+from sprayadvisor.units import Display
+
+AT_ONCE = timedelta(minutes=1)
+OVER_K = 2.0  # an infrared thermometer is off by as much
+
+
+def as_read_words(answer: OnSiteAnswer, display: Display) -> str:
+    """Return what of the readings lies outside the sheet of the next coat, else that none does."""
+    found = answer.as_read
+    if found is None or answer.doubts:
+        return ""
+    outside = [value for value in found.values if value.inside_margin < 0.0]
+    if outside:
+        return " ".join(sentence(_outside(value, display)) for value in outside)
+    labels = listed([value.check.words.label for value in found.values])
+    return f"{labels} inside the sheet of “{found.coat}”."
+
+
+def _outside(found: ReadValue, display: Display) -> str:
+    value = value_words(found.check, found.value, display, finer=abs(found.inside_margin) < 1.0)
+    beyond = ", beyond the stop" if found.stop_margin < 0.0 else ""
+    bounds = bounds_words(found.check, found.value, display)
+    return f"{found.check.words.label} {value}{beyond}: {bounds}"
+
+
+def lamp_words(answer: OnSiteAnswer, display: Display) -> str:
+    """Return until when lamp or cooling take, and that the panel is hotter than it may be."""
+    found = answer.stage_now
+    if found is None or answer.doubts:
+        return ""
+    return f"{_too_hot(found, display)}{_lasts(found, answer.job.site.zone, display)}"
+
+
+def _lasts(found: StageNow, zone: str, display: Display) -> str:
+    goal = display.temp(found.goal_temp_c)
+    if found.ends_at is None:
+        return f"the panel does not get to {goal} in this weather."
+    at = clock(found.ends_at, zone)
+    match found.kind:
+        case "bake":
+            return (
+                f"{goal} at the panel for {found.hold_min:.0f} min each place, over by about {at}."
+            )
+        case "cool":
+            return f"down to {goal} by about {at}."
+        case _:
+            return f"to {goal}, by about {at}; read it then."
+
+
+def _too_hot(found: StageNow, display: Display) -> str:
+    """Return that the lamp must go back; plastic takes no more than its bake."""
+    if found.kind == "cool" or math.isnan(found.read_temp_c):
+        return ""
+    most = found.goal_temp_c if found.plastic else found.most_temp_c
+    if found.read_temp_c <= most + OVER_K:
+        return ""
+    why = "plastic takes no more" if found.plastic else "the paint takes no more"
+    read = display.temp(found.read_temp_c)
+    return f"{read} read, {display.temp(most)} is the most: lamp back, {why}. "
+
+
+def flash_off_words(answer: OnSiteAnswer) -> str:
+    """Return how long the flash-off takes that counts anew."""
+    flash = answer.flash_off
+    if flash is None:
+        if answer.asked.matt_at is None or answer.conditions is None:
+            return ""
+        return "none comes right before this stage, so “matt” changes nothing."
+    at = clock(flash.at, answer.job.site.zone)
+    if flash.at - answer.made_at < AT_ONCE:
+        return (
+            f"over by the clock, printed {flash.printed_min:.0f} min. One even matt is what counts."
+        )
+    printed = f"printed {flash.printed_min:.0f} min, expect about {flash.expected_min:.0f}"
+    return f"{printed}, so until {at}. Wait for one even matt, whatever the clock says."
