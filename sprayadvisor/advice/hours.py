@@ -37,7 +37,7 @@ def off_hours(starts_utc: Times, job: Job, policy: Policy) -> Floats:
     last = time_of(starts_utc, STEP_MIN * (len(starts_utc) - 1)) + timedelta(minutes=STEP_MIN)
     day = first.astimezone(ZoneInfo(job.site.zone)).date()
     while local_time(day, time(0), job.site.zone) < last:
-        opens, closes = _open_on(day, job, policy)
+        opens, closes = open_on(day, job, policy)
         begin = local_time(day, opens, job.site.zone)
         end = local_time(day, closes, job.site.zone)
         off[0, _step_at_or_after(begin, first) : _step_before(end, first)] = 0.0
@@ -45,7 +45,7 @@ def off_hours(starts_utc: Times, job: Job, policy: Policy) -> Floats:
     return off
 
 
-def _open_on(day: date, job: Job, policy: Policy) -> tuple[time, time]:
+def open_on(day: date, job: Job, policy: Policy) -> tuple[time, time]:
     """Return from when to when work may be done on a local day."""
     opens, closes = policy.work_from, policy.work_to
     if day == job.day:

@@ -7,7 +7,7 @@ plan + climate ─ tables ─ chain ─┬─ arrival window ─ word, best star
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -30,6 +30,7 @@ from sprayadvisor.advice.play import FIT, Status
 from sprayadvisor.advice.policy import Policy, Thresholds
 from sprayadvisor.advice.rates import clock_rate
 from sprayadvisor.advice.tables import Ints, Tables
+from sprayadvisor.advice.too_long import too_long
 from sprayadvisor.advice.verdict import (
     RANKED,
     Likelihoods,
@@ -57,7 +58,8 @@ class Judgement:
     Attributes:
         job: the booking.
         word: the verdict for the agreed arrival window.
-        why: plain reason where no weather decided (*unknown* without weather, *not judged*).
+        why: plain reason where no weather decided (*unknown* without weather, *not judged*, work
+            that no day is long enough for).
         likelihood: that the whole job fits at the best start, by level.
         limiting: what decides, None where nothing was played.
         windows: where it would fit in the coming days, arrival window or not.
@@ -128,7 +130,10 @@ def judge(
         why = _no_start(job, climate, now)
         return Judgement(job, Word.UNKNOWN, why, plan=plan, climate=climate)
     coming = coming_steps(climate.starts_utc, now, LOOK_AHEAD_H)
-    return judge_starts(job, plan, climate, policy, thresholds, arrival, coming)
+    found = judge_starts(job, plan, climate, policy, thresholds, arrival, coming)
+    if found.word is not Word.NO_GO:
+        return found
+    return replace(found, why=too_long(plan, job, policy))
 
 
 def judge_starts(

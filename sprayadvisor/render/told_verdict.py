@@ -83,6 +83,8 @@ def why(entry: Entry, display: Display) -> str:
     judgement = entry.judgement
     if judgement.reserved:
         return " ".join(sentence(one) for one in judgement.reserved)
+    if judgement.word is Word.NO_GO and judgement.why:
+        return sentence(judgement.why)
     if judgement.limiting is None or judgement.plan is None:
         return sentence(judgement.why) if judgement.word is Word.UNKNOWN else ""
     limiting = judgement.limiting
@@ -100,7 +102,7 @@ def goes_wrong(entry: Entry) -> str:
     limiting, plan = judgement.limiting, judgement.plan
     if limiting is None or plan is None or judgement.word not in (Word.CARE, Word.NO_GO):
         return ""
-    if judgement.reserved:
+    if judgement.reserved or judgement.why:
         return ""
     stage = plan.stages[limiting.stage]
     product = plan.sheets[stage.role].kind if stage.role else ""
