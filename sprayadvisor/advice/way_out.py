@@ -59,14 +59,14 @@ def ways_out(
     better = [
         replace(one, before=found.likelihood[level_of(one.word)])
         for one in tried
-        if _helps(one, found)
+        if helps(one, found)
     ]
     return tuple(
         sorted(better, key=lambda one: (RANKED.index(one.word), one.likelihood), reverse=True)
     )
 
 
-def _helps(way: Way, found: Judgement) -> bool:
+def helps(way: Way, found: Judgement) -> bool:
     """Return whether a way gives a better word, or the same one more surely."""
     if way.word not in (Word.GO, Word.CARE):
         return False

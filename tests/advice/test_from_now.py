@@ -110,6 +110,14 @@ def test_the_nearest_danger_has_its_time():
     assert next_danger(calm) is None
 
 
+@pytest.mark.parametrize(("chance_pct", "is_danger"), [(50.0, True), (20.0, False)])
+def test_what_a_third_of_the_weathers_bring_is_a_danger(chance_pct, is_danger):
+    """Less than that is not told at the car."""
+    rainy = FAIR | {"rain_probability_pct": lambda h: np.where(h >= 14.0, chance_pct, 0.0)}
+    found = told(of=car("clear", outlook(**rainy), one=False), panel_temp_c=16.0).danger
+    assert (found is not None and found.check.quantity == "wet_hour_mm") is is_danger
+
+
 def test_a_danger_at_hand_is_told_at_this_minute():
     """An inside bound broken already is no news where something worse follows."""
     weather = outlook(**FAIR | {"rh_pct": 87.0})

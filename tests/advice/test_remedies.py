@@ -219,6 +219,20 @@ def test_what_hurts_is_not_told():
         assert judged(worse, members).word is Word.NO_GO
 
 
+def test_another_day_is_a_later_one_and_only_for_who_may_move():
+    """A fixed job gets none, and nobody is told to have been there the day before."""
+    later = job(day=date(2026, 4, 18))
+    wet = {"wet_hour_mm": wet_on(later.day)}
+    movable, before = helps(setup_of(later, BARE), outlook(**wet))
+    assert before.word is Word.NO_GO
+    days = {before.at(window.best * 15).date() for window in before.windows}
+    assert min(days) < later.day < max(days)
+    moved = [one for one in movable if one.change is Change.OTHER_DAY]
+    assert [one.start.date() > later.day for one in moved] == [True]
+    fixed, _ = helps(setup_of(replace(later, may_move=False), BARE), outlook(**wet))
+    assert Change.OTHER_DAY not in {one.change for one in fixed}
+
+
 def test_go_and_what_no_weather_decided_have_no_remedy():
     """Nothing is to be changed about a go, an indoor job or one whose time is past."""
     go, found = helps(setup_of(job()), outlook())

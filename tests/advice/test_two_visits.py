@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import time, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -97,6 +98,17 @@ def test_rain_in_the_afternoon_leaves_the_morning_for_the_primer():
     assert found.second.begin - found.first.end < timedelta(hours=24) or found.rekey_after_h == 24
     assert {found.first.word, found.second.word} <= {Word.GO, Word.CARE}
     assert 0.45 <= min(found.first.likelihood, found.second.likelihood) < 1.0
+
+
+def test_the_hours_of_the_agreed_day_do_not_bind_the_second_visit():
+    """The car is there for the morning; a second visit is agreed on anew."""
+    morning = {"car_there_from": time(9, 30), "back_by": time(13)}
+    word, found = offered(job(arrive_to=time(9, 45), **morning), rain_from(11))
+    assert word is Word.NO_GO
+    local = found.second.begin.astimezone(ZoneInfo(ZONE)).time()
+    free = offered(job(), rain_from(11))[1]
+    assert found.second == free.second
+    assert local < time(9, 30) or found.second.end.astimezone(ZoneInfo(ZONE)).time() > time(13)
 
 
 def test_each_half_is_what_the_same_chain_says_of_it_alone():

@@ -8,9 +8,12 @@ import pytest
 from at_car import FAIR, NOON, bare, car, told
 from days import KIT, SITE, outlook
 
+from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.model import Cover, Power
+from sprayadvisor.advice.onsite import Way
 from sprayadvisor.advice.setups import Change
 from sprayadvisor.advice.verdict import Word
+from sprayadvisor.advice.way_out import helps
 
 
 def ways(found):
@@ -41,6 +44,23 @@ def test_over_an_open_coat_nobody_waits_for_the_rain_to_pass():
     assert Change.LATER not in ways(told("clear", shower(0, 15)))
     assert Change.LATER not in ways(told("clear", shower(8, 15)))
     assert Change.LATER in ways(told("base", shower(0, 15)))
+
+
+@pytest.mark.parametrize(
+    ("word", "likelihood", "better"),
+    [
+        (Word.GO, 0.80, True),
+        (Word.CARE, 0.66, True),
+        (Word.CARE, 0.64, False),
+        (Word.CARE, 0.60, False),
+        (Word.NO_GO, 0.99, False),
+        (Word.UNKNOWN, 0.99, False),
+    ],
+)
+def test_what_helps_gives_a_better_word_or_the_same_one_clearly_surer(word, likelihood, better):
+    """Of a care with 6 in 10; less than one in twenty more is no gain."""
+    found = Judgement(car().setup.job, Word.CARE, likelihood=(0.3, 0.60))
+    assert helps(Way(Change.SHADE, word, likelihood, 0.0), found) is better
 
 
 def test_a_go_needs_no_way_out():
