@@ -162,6 +162,24 @@ def test_hands_overrule_the_forecast_for_the_worse(changes, word, why):
     assert np.isnan(found.likelihood) == bool(why)
 
 
+@pytest.mark.parametrize(
+    ("stage", "read", "word"),
+    [
+        ("clear", {"unread": True}, Word.CARE),
+        ("clear", {"air_temp_c": 15.0, "rh_pct": 60.0, "unread": True}, Word.CARE),
+        ("clear", {"panel_temp_c": 17.0}, Word.GO),
+        ("clear", {"mist_s": 2.0}, Word.GO),
+        ("base", {"unread": True}, Word.GO),
+        ("clear-lamp", {"unread": True}, Word.GO),
+    ],
+)
+def test_clear_is_no_go_on_the_forecast_alone(stage, read, word):
+    """The panel is read, or breathed on, before it goes on; the bake sprays nothing."""
+    found = told(stage, **read)
+    assert found.word is word
+    assert ("read the panel" in found.why) is (word is Word.CARE)
+
+
 def test_what_is_felt_never_raises_a_word():
     """A dry stripe on a panel at its dew point changes nothing."""
     bad = {"panel_temp_c": 12.0, "rh_pct": 80.0}
@@ -169,6 +187,19 @@ def test_what_is_felt_never_raises_a_word():
     assert told(**bad, stripe_min=5.0).felt is Felt.FINE
     damp = told(**bad, mist_s=20.0)
     assert (damp.word, damp.why) == (Word.NO_GO, "")
+
+
+def test_no_metal_is_warmed_in_the_rain():
+    """The lamp stands in it, and what it warms is to be painted; the rain is the reason."""
+    wet = outlook(**FAIR)
+    step = wet.minute_of(NOON) // 15
+    wet.wet_hour_mm[step] = 1.0
+    found = told("base-warm", wet)
+    assert found.word is Word.NO_GO
+    assert found.judgement.limiting.check.quantity == "wet_hour_mm"
+    dry = outlook(**FAIR)
+    dry.wet_hour_mm[step - 1] = 1.0
+    assert told("base-warm", dry).word is Word.GO
 
 
 def test_the_printed_clock_begins_anew_when_the_coat_is_matt():

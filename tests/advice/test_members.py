@@ -165,6 +165,20 @@ def test_without_a_probability_the_amount_decides(amount_mm, share):
     assert (rainy.wet_hour_mm[:, 40] > 0.1).mean() == pytest.approx(share, abs=0.02)
 
 
+@pytest.mark.parametrize(
+    ("amount_mm", "chance_pct", "share"),
+    [(1.4, 0.0, 0.41), (0.3, 0.0, 0.275), (0.1, 0.0, 0.0), (1.4, 80.0, 0.80), (0.0, 20.0, 0.2)],
+)
+def test_an_amount_of_rain_is_not_argued_away(amount_mm, chance_pct, share):
+    """The probability comes from another run; with it at nil half of what the amount says is left.
+
+    Engineering estimate; an hour counts as wet from 0.1 mm on, as in the forecast's probability.
+    """
+    weather = outlook(rain_probability_pct=chance_pct, rain_mm=amount_mm / 4, wet_hour_mm=amount_mm)
+    rainy = drawn.draw(weather, MANY, seed=6, origin=ORIGIN)
+    assert (rainy.wet_hour_mm[:, 40] > 0.1).mean() == pytest.approx(share, abs=0.02)
+
+
 def test_rain_and_cloud_come_together(many):
     """Wet members are cloudier than dry ones."""
     wet = many.wet_hour_mm[:, 200] > 0.0
