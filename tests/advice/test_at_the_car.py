@@ -12,9 +12,11 @@ from hypothesis import strategies as st
 
 from sprayadvisor.advice.at_the_car import answer, reading_alone
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.ensemble import from_runs
 from sprayadvisor.advice.judge import judge
 from sprayadvisor.advice.model import Cover
 from sprayadvisor.advice.onsite import Felt, Reading
+from sprayadvisor.advice.outlook import minute_of
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import RANKED, Word
 from sprayadvisor.science.humidity import dew_point_c
@@ -187,6 +189,21 @@ def test_what_is_felt_never_raises_a_word():
     assert told(**bad, stripe_min=5.0).felt is Felt.FINE
     damp = told(**bad, mist_s=20.0)
     assert (damp.word, damp.why) == (Word.NO_GO, "")
+
+
+def test_the_runs_of_an_ensemble_are_drawn_to_the_reading_like_any_weather():
+    """Runs a degree apart agree at the reading and part again after it."""
+    runs = [outlook(**FAIR | {"air_temp_c": 9.0 + number}) for number in range(12)]
+    members = from_runs(outlook(**FAIR), runs, seed=3, origin=NOON - timedelta(hours=6))
+    here = replace(car("clear", one=False), members=members)
+    found = told(of=here, panel_temp_c=16.0, air_temp_c=14.0, rh_pct=70.0)
+    met = found.judgement.climate
+    step = minute_of(met.starts_utc, NOON) // 15
+    spread = [float(np.std(met["air_temp_c"][:, later])) for later in (step - 1, step, step + 24)]
+    assert spread[0] > 3.0
+    assert spread[1] < 0.6 < spread[2] < spread[0]
+    assert np.median(met["panel_temp_c"][:, step]) == pytest.approx(16.0)
+    assert met.n_members == 12
 
 
 def test_no_metal_is_warmed_in_the_rain():

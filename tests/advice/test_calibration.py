@@ -28,3 +28,17 @@ def test_with_true_errors_half_as_large_again_sure_things_come_less_often():
 def test_a_wrong_lead_or_seed_is_seen(wrong):
     """Members drawn as if the forecast were new, or one luck for all outcomes, break the check."""
     assert not record(CASES, **wrong).reliable
+
+
+def test_a_reading_an_hour_before_keeps_it_reliable_and_makes_it_sharper():
+    """With the errors of the instruments; the Brier score falls by a tenth of its size at least."""
+    blind, seen = record(CASES), record(CASES, read="here")
+    assert seen.reliable
+    assert seen.brier < 0.9 * blind.brier
+
+
+def test_a_reading_of_another_place_is_seen():
+    """Drawn to weather that is not there, the sure things come less often."""
+    elsewhere = record(CASES, read="elsewhere")
+    assert not elsewhere.reliable
+    assert elsewhere.brier > record(CASES).brier

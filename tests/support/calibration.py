@@ -5,12 +5,13 @@ from __future__ import annotations
 import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
+from typing import Any
 from unittest import mock
 
 import numpy as np
-from days import outlook
+from days import SITE, outlook
 from numpy.typing import NDArray
 from play_parts import HERE, hand, plan_of
 
@@ -18,11 +19,14 @@ from sprayadvisor.advice import members as drawn
 from sprayadvisor.advice.chain import Chain
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.members import Members, draw
+from sprayadvisor.advice.onsite import Reading
 from sprayadvisor.advice.outlook import Outlook
 from sprayadvisor.advice.plan import Plan, Span
 from sprayadvisor.advice.play import FIT
+from sprayadvisor.advice.pull import INSTRUMENT_SIGMA, drawn_to
 from sprayadvisor.advice.tables import Tables
 from sprayadvisor.advice.verdict import likelihoods
+from sprayadvisor.science.wind import gun_height_factor
 
 LEAD_H = 30  # from the evening before to the middle of the day
 BINS = np.array([0.0, 0.2, 0.4, 0.6, 0.8, 1.0])
@@ -78,6 +82,11 @@ class Record:
         return rows
 
     @property
+    def brier(self) -> float:
+        """Mean square of what was said less what came: smaller is better (Brier 1950)."""
+        return float(np.mean((self.said - self.came) ** 2))
+
+    @property
     def reliable(self) -> bool:
         """Whether every bin came as often as it was said, within what chance allows."""
         return all(abs(came - mean) <= allowed for _, mean, came, allowed in self.table())
@@ -89,6 +98,7 @@ def record(
     sigma_times: float = 1.0,
     late_h: float = 0.0,
     one_truth: bool = False,
+    read: str = "",
 ) -> Record:
     """Return what members said of ``cases`` forecasts, and what came.
 
@@ -97,6 +107,8 @@ def record(
         sigma_times: the true errors are so many times those the members are drawn with.
         late_h: the members take the forecast for so many hours younger than it is.
         one_truth: every outcome is drawn with one and the same seed.
+        read: ``here`` where air, humidity and wind were read an hour before with the errors of
+            the instruments, ``elsewhere`` where they were read in another truth.
     """
     rng, plan = np.random.default_rng(11), two_hours()
     true_sigma = {k: tuple(sigma_times * s for s in row) for k, row in _table().items()}
@@ -105,12 +117,30 @@ def record(
         weather = forecast(rng)
         taken = weather.begins + timedelta(hours=late_h)
         members = draw(weather, 32, seed=case, origin=taken)
-        said.append(likelihoods(_as_status(fits(plan, members))).sure[Level.STOP, 0])
         with mock.patch.object(drawn, "SIGMA_BY_LEAD", true_sigma):
             seed = 10_000 + (0 if one_truth else case)
             truth = draw(weather, 2, seed=seed, origin=weather.begins)
+        if read:
+            there = draw(weather, 2, seed=50_000 + case, origin=weather.begins)
+            reading = reading_of(truth if read == "here" else there, rng)
+            members = drawn_to(members, reading, SITE)
+        said.append(likelihoods(_as_status(fits(plan, members))).sure[Level.STOP, 0])
         came.append(float(fits(plan, truth)[0]))
     return Record(np.array(said), np.array(came))
+
+
+def reading_of(truth: Members, rng: np.random.Generator) -> Reading:
+    """Return what is read in the first of some truths an hour before the work."""
+    step = (LEAD_H - 1) * 4
+    seconds = int(truth.starts_utc[step].astype("datetime64[s]").astype(np.int64))
+    share = gun_height_factor(SITE.surroundings.value)[0]
+    error = {name: rng.normal(0.0, size) for name, size in INSTRUMENT_SIGMA.items()}
+    return Reading(
+        datetime.fromtimestamp(seconds, UTC),
+        air_temp_c=float(truth["air_temp_c"][0, step]) + error["air_temp_c"],
+        rh_pct=float(np.clip(truth["rh_pct"][0, step] + error["rh_pct"], 1.0, 100.0)),
+        wind_ms=share * float(truth["wind_10m_ms"][0, step]) * float(np.exp(error["ln_wind"])),
+    )
 
 
 def _table() -> Mapping[str, tuple[float, float, float]]:
@@ -126,7 +156,12 @@ def _as_status(fit: NDArray[np.bool_]) -> NDArray[np.uint8]:
 def report() -> str:
     """Return the tables that stand in DEVELOPERS.md."""
     lines = []
-    for name, changed in (("same errors", {}), ("errors × 1.5", {"sigma_times": 1.5})):
+    worlds: tuple[tuple[str, dict[str, Any]], ...] = (
+        ("same errors", {}),
+        ("errors × 1.5", {"sigma_times": 1.5}),
+        ("same errors, read an hour before", {"read": "here"}),
+    )
+    for name, changed in worlds:
         for n, mean, came, allowed in record(1500, **changed).table():
             lines.append(f"| {name} | {n} | {mean:.2f} | {came:.2f} | ±{allowed:.2f} |")
     return "\n".join(lines)
