@@ -14,6 +14,7 @@ from sprayadvisor.advice.onsite import Conditions, Danger, OnSiteAnswer
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.limits import value_words
+from sprayadvisor.render.told_committed import no_way_back, what_now
 from sprayadvisor.render.told_readings import (
     AT_ONCE,
     as_read_words,
@@ -156,6 +157,8 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
         ("Lamp", lamp_words(answer, display)),
         (decides, _why(entry, display) if judged and not answer.why else ""),
         ("What goes wrong", goes_wrong(entry) if judged and not answer.why else ""),
+        ("What now", what_now(answer)),
+        ("No way back", no_way_back(answer)),
         ("Flash-off", flash_off_words(answer)),
         ("Dust-free", _dust_free(answer)),
         ("Car back", _back_by(answer)),
