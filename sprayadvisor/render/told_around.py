@@ -19,7 +19,7 @@ from sprayadvisor.advice.brief import (
 from sprayadvisor.advice.downwind import Side
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
-from sprayadvisor.render.words import clock, from_to, listed, sentence
+from sprayadvisor.render.words import clock, from_to, listed, odds, sentence
 from sprayadvisor.units import Display
 
 PAINT_IN_BELOW_C = 5.0  # water-borne paint is spoilt by frost, all paint is slow from the cold
@@ -157,4 +157,7 @@ def _day_rain(entry: Entry, weather: DayWeather, zone: str) -> str:
         return "rain not known throughout"
     if weather.rain_chance_pct >= 10:
         return f"dry, but a shower chance up to {weather.rain_chance_pct:.0f} %"
+    limiting = entry.judgement.limiting
+    if limiting is not None and limiting.check.quantity == "wet_hour_mm" and limiting.share:
+        return f"dry by the forecast, yet it rains in {odds(limiting.share)} of what may come"
     return "no rain forecast"

@@ -11,6 +11,7 @@ from briefs import NASTY, brief, entries, told
 from days import EVENING, MORNING, SITE, job, outlook
 
 from sprayadvisor.advice.brief import House, Offer, WindowBar
+from sprayadvisor.advice.checks import Check
 from sprayadvisor.advice.model import Colour, Customer, Panel, Part
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.van import VanTemps
@@ -23,6 +24,7 @@ from sprayadvisor.render.html import brief_html
 from sprayadvisor.render.jsonable import brief_json
 from sprayadvisor.render.text import WIDTH, brief_text
 from sprayadvisor.render.told import tell
+from sprayadvisor.render.told_around import day_weather
 from sprayadvisor.render.words import LABELS, SHAPES
 from sprayadvisor.units import Display
 
@@ -297,6 +299,17 @@ def test_a_day_without_start_and_rain_by_the_hour():
         f.label: f.text for f in tell(brief(maybe, clashes=(), ring=()), DISPLAY).jobs[0].facts
     }
     assert "a shower chance up to 40 %" in facts["Weather"]
+
+
+def test_rain_that_decides_is_in_the_weather_too_where_the_forecast_itself_is_dry():
+    """Runs of an ensemble may be wet though the forecast is not."""
+    dry = told(job(), outlook(rain_probability_pct=0.0))
+    limiting = dry.judgement.limiting
+    rain = replace(limiting, check=Check("wet_hour_mm", limiting.check.origin), share=0.5)
+    wet = replace(dry, judgement=replace(dry.judgement, limiting=rain))
+    said = [day_weather(one, DISPLAY) for one in (dry, wet)]
+    assert said[0].endswith("no rain forecast.")
+    assert said[1].endswith("dry by the forecast, yet it rains in about 5 in 10 of what may come.")
 
 
 def test_a_wet_coat_and_an_only_start():
