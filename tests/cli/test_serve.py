@@ -6,6 +6,7 @@ import os
 import signal
 import threading
 import time
+from contextlib import closing
 from datetime import date
 from email import policy
 
@@ -18,6 +19,7 @@ from sprayadvisor.cli import _app, running, serve
 from sprayadvisor.demo import story
 from sprayadvisor.demo.weather_faults import Fault
 from sprayadvisor.errors import SettingsError
+from sprayadvisor.services.ports.outbox import Sending
 from sprayadvisor.settings import Settings, load_settings
 
 JOB_DAY = date(2026, 4, 16)
@@ -28,6 +30,13 @@ def world(tmp_path):
     """The story at six in the evening with a job for tomorrow: environment, weather, folder."""
     with evening_world(tmp_path) as made:
         yield made
+
+
+def sent(environ):
+    """Return what the ledger says of each message."""
+    services = build(load_settings(environ))
+    with closing(services):
+        return [line.state for line in services.outbox.ledger()]
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
@@ -55,7 +64,8 @@ def test_a_second_start_and_two_at_once_send_nothing_twice(world):
     """The ledger decides: killed, started again, and with a second process beside it."""
     environ, _, folder = world
     with served(environ) as process:
-        wait_for(lambda: mails(folder))
+        # Between the file and its line in the ledger a kill would leave a doubt, and a second mail.
+        wait_for(lambda: sent(environ) == [Sending.SENT])
         process.kill()
         process.wait()
     before = [path.stat().st_mtime_ns for path in mails(folder)]
