@@ -9,15 +9,13 @@ from itertools import pairwise
 from sprayadvisor.advice.brief import AirLine, Clash, Entry, House, Offer, WindowBar
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.coat_line import CoatLine
+from sprayadvisor.advice.diary import Busy, free_part, lasts_min
+from sprayadvisor.advice.drives import drive_min
 from sprayadvisor.advice.hours import local_time
-from sprayadvisor.advice.model import Kit, Site, distance_km
+from sprayadvisor.advice.model import Kit
 from sprayadvisor.advice.policy import Thresholds
 from sprayadvisor.advice.verdict import Word
 
-# Trade judgement: through towns and lanes a van makes 35 km/h of the straight line times 1.3.
-DRIVE_KMH = 35.0
-DETOUR = 1.3
-LEAST_DRIVE_MIN = 10.0  # park, unload, ring the bell
 STICKY_DEW_POINT_C = 14.0  # above it a compressor makes water faster than one draining takes out
 WARM_BOX_BELOW_C = 10.0  # paint from a colder van goes on like syrup: common practice
 SLOTS_OFFERED = 3  # customers decide between two or three real slots: common practice
@@ -28,12 +26,6 @@ def in_order(entries: Sequence[Entry]) -> tuple[Entry, ...]:
     return tuple(
         sorted(entries, key=lambda e: (e.judgement.job.arrive_from, e.judgement.job.arrive_to))
     )
-
-
-def drive_min(a: Site, b: Site) -> float:
-    """Return the minutes it takes from one site to the next, parking included."""
-    km = DETOUR * distance_km(a.latitude, a.longitude, b.latitude, b.longitude)
-    return LEAST_DRIVE_MIN + 60.0 * km / DRIVE_KMH
 
 
 def clashes(entries: Sequence[Entry]) -> tuple[Clash, ...]:
@@ -71,10 +63,15 @@ def _latest(entry: Entry) -> datetime:
     return max(fits, default=agreed)
 
 
-def offers(entries: Sequence[Entry]) -> tuple[Offer, ...]:
-    """Return whom to ring, with slots on other days that fit: jobs that will not do as agreed."""
+def offers(entries: Sequence[Entry], others: Sequence[Busy] = ()) -> tuple[Offer, ...]:
+    """Return whom to ring, with slots on other days that fit: jobs that will not do as agreed.
+
+    Args:
+        entries: of the day.
+        others: every job booked in the coming days: no slot that breaks one is offered.
+    """
     return tuple(
-        Offer(entry.judgement.job.ref, _slots(entry))
+        Offer(entry.judgement.job.ref, _slots(entry, others))
         for entry in entries
         if entry.judgement.word is Word.NO_GO
     )
@@ -97,13 +94,16 @@ def heads_up(entries: Sequence[Entry], thresholds: Thresholds) -> tuple[str, ...
     )
 
 
-def _slots(entry: Entry) -> tuple[WindowBar, ...]:
+def _slots(entry: Entry, others: Sequence[Busy]) -> tuple[WindowBar, ...]:
     """Return the best windows to offer, *go* before *care*, then by day."""
     job = entry.judgement.job
     if not job.may_move:
         return ()
     agreed = local_time(job.day, job.arrive_to, job.site.zone)
-    later = [window for window in entry.windows if window.first > agreed]
+    lasts = lasts_min(entry)
+    ahead = (window for window in entry.windows if window.first > agreed)
+    parts = (free_part(job, window, lasts, others) for window in ahead)
+    later = [part for part in parts if part is not None]
     best = sorted(later, key=lambda w: (w.word is not Word.GO, w.first))[:SLOTS_OFFERED]
     return tuple(sorted(best, key=lambda w: w.first))
 

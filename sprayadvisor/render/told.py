@@ -14,6 +14,7 @@ from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.ensemble import LEAST_RUNS
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.said import cause_of
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.told_around import ask_at_the_car, from_the_house, van_and_air_line
 from sprayadvisor.render.told_job import ToldJob, tell_job
@@ -166,7 +167,10 @@ def _call(offer: Offer, brief: Brief) -> Call:
     moved = (
         f" Moved {counted(job.times_moved, 'time', 'times')} already." if job.times_moved else ""
     )
-    return Call(f"{about}: offer {'; '.join(slots)}.{moved}", _message(job, agreed, slots, brief))
+    return Call(
+        f"{about}: offer {'; '.join(slots)}.{moved}",
+        _message(_entry(offer.ref, brief), agreed, slots, brief),
+    )
 
 
 def _heads_up(ref: str, brief: Brief) -> Call:
@@ -183,6 +187,15 @@ def _heads_up(ref: str, brief: Brief) -> Call:
     )
 
 
+_FOR_CUSTOMERS = {
+    "rain": "rain is expected",
+    "wind": "it will be too windy to spray",
+    "cold or damp": "it will be too cold or damp for paint",
+    "hot": "the sun will make the panel too hot for paint",
+    "light": "there will be too little daylight to judge the colour",
+}
+
+
 def _hello(job: Job) -> str:
     return f"Hello {job.customer.name}" if job.customer.name else "Hello"
 
@@ -191,14 +204,22 @@ def _sender(brief: Brief) -> str:
     return f" {brief.business}" if brief.business else ""
 
 
-def _message(job: Job, agreed: str, slots: list[str], brief: Brief) -> str:
+def _message(entry: Entry, agreed: str, slots: list[str], brief: Brief) -> str:
     """Return what can be sent to the customer as it stands."""
     ask = "Would that suit you?" if len(slots) == 1 else "Which suits you?"
     return (
-        f"{_hello(job)}, sorry to trouble you: in the weather we expect on {agreed} the paint on "
-        f"your car would not come out right. I could come on {' or on '.join(slots)} instead. "
-        f"{ask}{_sender(brief)}"
+        f"{_hello(entry.judgement.job)}, sorry to trouble you: {_reason(entry, agreed)} I could "
+        f"come on {' or on '.join(slots)} instead. {ask}{_sender(brief)}"
     )
+
+
+def _reason(entry: Entry, agreed: str) -> str:
+    """Return why a job cannot be done as agreed, as a customer is told."""
+    cause = cause_of(entry.judgement.limiting)
+    if entry.judgement.why or cause == "hours":
+        return f"on {agreed} the work would not be finished in the time we agreed."
+    weather = _FOR_CUSTOMERS.get(cause, "the weather will not do for paint")
+    return f"on {agreed} {weather}, and your car would not come out right."
 
 
 def _slot(slot: WindowBar, zone: str, made_at: datetime) -> str:

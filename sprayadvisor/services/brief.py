@@ -22,17 +22,19 @@ from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Entry
 from sprayadvisor.advice.day import air_line, clashes, heads_up, house, in_order, load, offers
+from sprayadvisor.advice.diary import Busy, busy_with, kept_apart
 from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.model import Job, Kit, Site
 from sprayadvisor.advice.policy import Moment, Policy
+from sprayadvisor.advice.printed import example_plan, in_a_row
 from sprayadvisor.advice.process import Process
 from sprayadvisor.advice.remedies import World, remedies
 from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.sheet import Sheet
-from sprayadvisor.advice.two_visits import two_visits
+from sprayadvisor.advice.two_visits import LATEST_DAYS, two_visits
 from sprayadvisor.advice.van import VanTemps, van_temps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault
@@ -118,7 +120,10 @@ class Briefs:
         jobs = self.jobs.list(day, day)
         sites = [job.site for job in jobs] + ([self.base] if self.base else [])
         weather = self.weather.for_sites(sites, self.policy)
-        entries = in_order(self._entries(jobs, weather, moment, now))
+        judged = self._entries(jobs, weather, moment, now)
+        given_up = {e.judgement.job.ref for e in judged if e.judgement.word is Word.NO_GO}
+        others = [busy for busy in self._booked(day) if busy.ref not in given_up]
+        entries = in_order([kept_apart(one, others) for one in judged])
         return Brief(
             moment=moment,
             day=day,
@@ -126,7 +131,7 @@ class Briefs:
             zone=self.zone,
             business=self.business,
             entries=entries,
-            ring=offers(entries),
+            ring=offers(entries, others),
             heads_up=self._heads_up(entries, moment),
             clashes=clashes(entries),
             load=load(entries, self.kit),
@@ -143,6 +148,20 @@ class Briefs:
             runs=min((len(w.runs) for w in weather.values() if w.outlook), default=0),
             faults=tuple(str(fault) for fault in self.catalogue.faults),
         )
+
+    def _booked(self, day: date) -> list[Busy]:
+        """Return every job of a day and the days in which another slot may be offered."""
+        jobs = self.jobs.list(day, day + timedelta(days=LATEST_DAYS))
+        usable = [job for job in jobs if job.process in self.catalogue.processes]
+        names = dict.fromkeys(job.process for job in usable)
+        minutes = {name: self._printed_min(self.catalogue.processes[name]) for name in names}
+        return [busy_with(job, minutes[job.process]) for job in usable]
+
+    def _printed_min(self, process: Process) -> float:
+        """Return how long a process takes by its printed minutes."""
+        lamp = self.kit.lamp_kw > 0
+        plan = example_plan(process, self.catalogue.sheets_of(process), lamp=lamp)
+        return float(max(end for _, end in in_a_row(plan)))
 
     def entry_of(self, job: Job) -> Entry:
         """Return the judgement on one job as it is now.

@@ -10,13 +10,13 @@ from sprayadvisor.advice.brief import AirLine, DayWeather, House, WindowBar
 from sprayadvisor.advice.day import (
     air_line,
     clashes,
-    drive_min,
     heads_up,
     house,
     in_order,
     load,
     offers,
 )
+from sprayadvisor.advice.drives import drive_min
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.judge import judge
 from sprayadvisor.advice.model import Kit, Power

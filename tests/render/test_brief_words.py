@@ -14,6 +14,7 @@ from sprayadvisor.advice.brief import House, Offer, WindowBar
 from sprayadvisor.advice.checks import Check
 from sprayadvisor.advice.model import Colour, Customer, Panel, Part
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.sheet import Origin
 from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.advice.wet_morning import Wet
@@ -29,6 +30,7 @@ from sprayadvisor.render.words import LABELS, SHAPES
 from sprayadvisor.units import Display
 
 DISPLAY = Display()
+ORIGIN = Origin("practice")
 
 
 def flat(text):
@@ -124,6 +126,28 @@ def test_a_no_go_is_rung_about_with_a_message():
     assert call.message.startswith("Hello Ms Vale, sorry to trouble you: ")
     assert call.message.endswith("Which suits you? Curlew Strand")
     assert "Saturday 18 April" in call.message
+
+
+@pytest.mark.parametrize(
+    ("quantity", "why", "reason"),
+    [
+        ("wet_hour_mm", "", "rain is expected, and your car would not come out right."),
+        ("gust_ms", "", "it will be too windy to spray, and your car"),
+        ("dew_margin_k", "", "it will be too cold or damp for paint, and"),
+        ("forecast", "", "the weather will not do for paint, and your car"),
+        ("off_hours", "", "the work would not be finished in the time we agreed. I could"),
+        ("wet_hour_mm", "it takes too long", "the work would not be finished in the time we agr"),
+    ],
+)
+def test_a_customer_is_told_the_reason_as_it_is(quantity, why, reason):
+    """The weather is not blamed where the hours are too short."""
+    no = entries()[2]
+    limiting = replace(no.judgement.limiting, check=Check(quantity, ORIGIN, stop_max=0.5))
+    told_why = replace(no, judgement=replace(no.judgement, limiting=limiting, why=why))
+    at = EVENING + timedelta(days=2)
+    ring = (Offer("NO3", (WindowBar(at, at, at, Word.GO),)),)
+    said = tell(brief(told_why, ring=ring), DISPLAY).calls[0].message
+    assert f"sorry to trouble you: on Friday 17 April at 09:30 {reason}" in said
 
 
 def test_calls_without_slots_or_leave_to_move():

@@ -1,13 +1,14 @@
 """The brief of a day, made with small stand-ins for bookings and weather."""
 
 from dataclasses import replace
-from datetime import date, time
+from datetime import date, time, timedelta
 
 import numpy as np
 import pytest
 from days import DAY, EVENING, KIT, SITE, ZONE, catalogue, job, outlook
 
 from sprayadvisor.adapters.sheet_files import Catalogue
+from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.outlook import AirQuality, Provenance
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.verdict import Word
@@ -245,6 +246,23 @@ def test_a_customer_is_told_beforehand_in_the_evening_only():
     assert 0.45 <= entry.judgement.likelihood[1] < 0.70
     assert made.heads_up == ("GUST",)
     assert maker.make(DAY, Moment.MORNING).heads_up == ()
+
+
+def test_no_slot_is_offered_that_another_job_needs():
+    """Rain on the day, and the next morning is booked: the slot lies behind that job."""
+    wet = outlook()
+    wet.wet_hour_mm[2 * 96 : 3 * 96] = 2.0
+    wet.values["rain_probability_pct"][:] = 0.0
+    morning = job(ref="B1", day=DAY + timedelta(days=1), arrive_from=time(9), arrive_to=time(9, 30))
+
+    def first_offered(*jobs):
+        made = briefs(Jobs(*jobs), Skies(hazel=wet)).make(DAY, Moment.EVENING)
+        return next(slot for offer in made.ring for slot in offer.slots)
+
+    alone, beside = first_offered(job()), first_offered(job(), morning)
+    assert alone.best.date() == morning.day
+    ends = local_time(morning.day, time(9), ZONE) + timedelta(hours=3)
+    assert alone.best < ends < beside.first
 
 
 def test_a_job_that_does_not_fit_is_offered_in_two_visits():

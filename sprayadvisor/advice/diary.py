@@ -1,0 +1,122 @@
+"""One painter, one van: starts that leave every other job of those days to be kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from sprayadvisor.advice.brief import Entry, WindowBar
+from sprayadvisor.advice.drives import drive_min
+from sprayadvisor.advice.hours import local_time
+from sprayadvisor.advice.model import Job, Site
+from sprayadvisor.advice.play import FIT
+from sprayadvisor.advice.printed import in_a_row
+from sprayadvisor.advice.setups import Change
+from sprayadvisor.advice.verdict import Word
+from sprayadvisor.science.quantities import STEP_MIN
+
+OTHER_TIMES = (Change.EARLIER, Change.LATER, Change.OTHER_DAY)
+
+
+@dataclass(frozen=True, slots=True)
+class Busy:
+    """A job that is to be kept.
+
+    Attributes:
+        ref: of the job.
+        site: where.
+        first: when it begins at the soonest, UTC.
+        latest: when it begins at the latest, UTC.
+        minutes: how long it takes.
+    """
+
+    ref: str
+    site: Site
+    first: datetime
+    latest: datetime
+    minutes: float
+
+
+def busy_with(job: Job, minutes: float) -> Busy:
+    """Return a booking as time that is taken."""
+    first, latest = (
+        local_time(job.day, clock, job.site.zone) for clock in (job.arrive_from, job.arrive_to)
+    )
+    return Busy(job.ref, job.site, first, latest, minutes)
+
+
+def in_the_way(job: Job, begin: datetime, end: datetime, others: Sequence[Busy]) -> Iterator[str]:
+    """Yield the jobs that could be kept neither before nor after some work, the drive included.
+
+    Args:
+        job: whose work it is.
+        begin: when it begins, UTC.
+        end: when it is done, UTC.
+        others: what is booked; the job itself is not in its own way.
+    """
+    for other in others:
+        drive = timedelta(minutes=drive_min(job.site, other.site))
+        before = end + drive <= other.latest
+        after = begin >= other.first + timedelta(minutes=other.minutes) + drive
+        if other.ref != job.ref and not before and not after:
+            yield other.ref
+
+
+def free_part(
+    job: Job, window: WindowBar, minutes: float, others: Sequence[Busy]
+) -> WindowBar | None:
+    """Return what of a window leaves every other job to be kept; None where nothing does.
+
+    Where the best start itself is taken the nearest free one stands for it; of its odds no more is
+    known than that it may do, so that it is *care*.
+    """
+    step, lasts = timedelta(minutes=STEP_MIN), timedelta(minutes=minutes)
+    count = int((window.latest - window.first) / step) + 1
+    starts = [window.first + number * step for number in range(count)]
+    free = [at for at in starts if not any(in_the_way(job, at, at + lasts, others))]
+    if not free:
+        return None
+    best = min(free, key=lambda at: abs(at - window.best))
+    first = latest = best
+    while first - step in free:
+        first -= step
+    while latest + step in free:
+        latest += step
+    word = window.word if best == window.best else Word.CARE
+    return replace(window, first=first, best=best, latest=latest, word=word)
+
+
+def kept_apart(entry: Entry, others: Sequence[Busy]) -> Entry:
+    """Return an entry without remedies and visits that would break with another job.
+
+    Args:
+        entry: of the day.
+        others: every job that is booked in the coming days.
+    """
+    job, lasts = entry.judgement.job, timedelta(minutes=lasts_min(entry))
+
+    def free(begin: datetime, end: datetime) -> bool:
+        return not any(in_the_way(job, begin, end, others))
+
+    remedies = tuple(
+        one
+        for one in entry.remedies
+        if one.change not in OTHER_TIMES or free(one.start, one.start + lasts)
+    )
+    visits = entry.two_visits
+    if visits and not all(free(one.begin, one.end) for one in (visits.first, visits.second)):
+        visits = None
+    return replace(entry, remedies=remedies, two_visits=visits)
+
+
+def lasts_min(entry: Entry) -> float:
+    """Return how long a job takes, minutes: as played, or as printed where the play broke off."""
+    found = entry.judgement
+    if found.plan is None:
+        return 0.0
+    printed = max((end for _, end in in_a_row(found.plan)), default=0)
+    if found.play is None or found.play.walk.status[found.play.row] != FIT:
+        return float(printed)
+    ends = int(found.play.walk.ends[:, found.play.row].max())
+    return float(ends - found.play.start * STEP_MIN)
