@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from types import MappingProxyType
 
 import numpy as np
 
@@ -99,6 +100,8 @@ def _as_asked(setup: Setup, asked: Asked) -> Setup:
     job, kit = setup.job, setup.kit
     if asked.shelter is not None:
         job = replace(job, site=replace(job.site, cover=asked.shelter))
+    if asked.all_clear:
+        job = replace(job, site=replace(job.site, downwind=MappingProxyType({})))
     return replace(setup, job=job, kit=replace(kit, lamp_kw=0.0) if asked.lamp is False else kit)
 
 

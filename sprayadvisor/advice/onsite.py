@@ -37,6 +37,7 @@ class Reading:
         air_temp_c: air temperature, °C.
         rh_pct: humidity of the air, %.
         wind_ms: mean wind at the gun, m/s.
+        wind_from_deg: where the wind comes from at the car, degrees clockwise from north.
         panel: index of the panel that was read; the others are moved by as
             much, as far as the model may be wrong.
     """
@@ -46,6 +47,7 @@ class Reading:
     air_temp_c: float | None = None
     rh_pct: float | None = None
     wind_ms: float | None = None
+    wind_from_deg: float | None = None
     panel: int = 0
 
     @property
@@ -65,6 +67,7 @@ class Asked:
         reading: what was measured.
         next_stage: the stage of the process that comes next; empty for what was said last.
         shelter: what is above the car now, where that is not what the booking says.
+        all_clear: nobody is where the mist may go, and what stands there is covered or gone.
         lamp: whether a lamp will be used; None for as the kit allows.
         matt_at: when the last coat had turned matt all over: its flash-off counts anew from then.
         mist_s: how long breath mist stayed on the panel, seconds.
@@ -75,6 +78,7 @@ class Asked:
     reading: Reading
     next_stage: str = ""
     shelter: Cover | None = None
+    all_clear: bool = False
     lamp: bool | None = None
     matt_at: datetime | None = None
     mist_s: float | None = None

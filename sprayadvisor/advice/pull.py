@@ -34,9 +34,10 @@ from sprayadvisor.science.quantities import STEP_MIN
 from sprayadvisor.science.wind import gun_height_factor
 
 # How far off one reading is (engineering estimates): an infrared thermometer 1 to 2 K, a
-# thermometer in the shade 0.5 K, a humidity sensor 3 %; half a minute of wind a fifth.
+# thermometer in the shade 0.5 K, a humidity sensor 3 %; half a minute of wind a fifth, and where it
+# comes from by hand or by a ribbon 15 degrees.
 INSTRUMENT_SIGMA: MappingProxyType[str, float] = MappingProxyType(
-    {"panel_temp_c": 1.5, "air_temp_c": 0.5, "rh_pct": 3.0, "ln_wind": 0.2}
+    {"panel_temp_c": 1.5, "air_temp_c": 0.5, "rh_pct": 3.0, "ln_wind": 0.2, "wind_from_deg": 15.0}
 )
 # After so many hours 1/e of what divided reading and forecast is left. Weather: see above. The rest
 # are engineering estimates. Panel: the sun moves on and shadows with it, the colour stays. What is
@@ -69,6 +70,8 @@ def drawn_to(members: Members, reading: Reading, site: Site) -> Members:
         values |= _air(members, reading, step, fading)
     if reading.wind_ms is not None:
         values |= _wind(members, reading.wind_ms, site, step, fading)
+    if reading.wind_from_deg is not None:
+        values["wind_from_deg"] = _turned(members, reading.wind_from_deg, step, fading)
     return Members(
         members.starts_utc,
         values,
@@ -155,6 +158,16 @@ def _wind(
     factor = np.maximum(target / np.maximum(then, CALM_MS), LULL_SHARE)
     log = np.nan_to_num(np.log(factor))[:, np.newaxis]
     return {name: members[name] * np.exp(fading * log) for name in ("wind_10m_ms", "gust_10m_ms")}
+
+
+def _turned(members: Members, wind_from_deg: float, step: int, fading: Floats) -> Floats:
+    """Return (member, step) where the wind comes from, turned the short way round to a reading."""
+    series = members["wind_from_deg"]
+    target = wind_from_deg + instrument_errors("wind_from_deg", len(members))
+    apart = np.nan_to_num((target - series[:, step] + 180.0) % 360.0 - 180.0)
+    turned: Floats = series + fading * apart[:, np.newaxis]
+    turned[:, step] = target
+    return turned % 360.0
 
 
 def with_panel(

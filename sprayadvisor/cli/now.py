@@ -18,6 +18,13 @@ def now(
     air: Annotated[str, typer.Option(help="Air temperature, in the shade.")] = "",
     humidity: Annotated[str, typer.Option(help="Humidity of the air, %.")] = "",
     wind: Annotated[str, typer.Option(help="Wind at the gun, such as 2 or 5mph.")] = "",
+    wind_from: Annotated[
+        str, typer.Option(help="Where the wind comes from at the car: degrees, or n, ne, …")
+    ] = "",
+    all_clear: Annotated[
+        bool,
+        typer.Option("--all-clear", help="Nobody is downwind, and what stands there is covered."),
+    ] = False,
     at: Annotated[str, typer.Option(help="When it was read, such as 14:05; else now.")] = "",
     part: Annotated[str, typer.Option(help="Which panel was read, where there are several.")] = "",
     matt: Annotated[
@@ -54,6 +61,8 @@ def now(
         air=air,
         humidity=humidity,
         wind=wind,
+        wind_from=wind_from,
+        all_clear=all_clear,
         at=at,
         matt="now" if matt_now else matt,
         shelter=shelter,

@@ -38,8 +38,10 @@ def onsite_json(answer: OnSiteAnswer) -> dict[str, Any]:
         "reading": {
             "taken_at": at(reading.taken_at),
             **{name: getattr(reading, name) for name in QUANTITIES},
+            "wind_from_deg": reading.wind_from_deg,
             "panel": answer.job.panels[reading.panel].part.value,
         },
+        "all_clear_downwind": answer.asked.all_clear,
         "from_forecast": list(answer.filled),
         "felt": answer.felt.value or None,
         "now": {n: finite(getattr(here, n)) for n in Conditions.__dataclass_fields__}

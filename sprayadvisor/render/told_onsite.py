@@ -10,7 +10,7 @@ from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.judge import Judgement
-from sprayadvisor.advice.onsite import Conditions, Danger, OnSiteAnswer
+from sprayadvisor.advice.onsite import Danger, OnSiteAnswer
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.limits import value_words
@@ -18,21 +18,18 @@ from sprayadvisor.render.told_committed import no_way_back, what_now
 from sprayadvisor.render.told_readings import (
     AT_ONCE,
     as_read_words,
+    felt_words,
+    filled_words,
     flash_off_words,
     lamp_words,
+    said_words,
 )
 from sprayadvisor.render.told_verdict import goes_wrong, two_pack, why
 from sprayadvisor.render.told_ways_out import as_far_words, safe_stop_words, ways_words
-from sprayadvisor.render.words import LABELS, SHAPES, clock, listed, odds, sentence
+from sprayadvisor.render.words import LABELS, SHAPES, clock, odds, sentence
 from sprayadvisor.units import Display
 
 RARE = 0.5  # shares below this are told with the reason
-_READ = {
-    "panel_temp_c": "panel",
-    "air_temp_c": "air",
-    "rh_pct": "humidity",
-    "wind_ms": "wind",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,9 +163,9 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
         ("By", _latest(answer)),
         ("What would help", " ".join(ways_words(answer, display))),
         ("Safe stop", safe_stop_words(answer)),
-        ("Without instruments", _felt(answer)),
-        ("From the forecast", _filled(answer, display)),
-        ("You said", _said(answer)),
+        ("Without instruments", felt_words(answer)),
+        ("From the forecast", filled_words(answer, display)),
+        ("You said", said_words(answer)),
         ("Two-pack", two_pack(entry)),
         ("Forecast", sentence(answer.weather_problem)),
     ]
@@ -258,37 +255,3 @@ def _latest(answer: OnSiteAnswer) -> str:
         return ""
     at = clock(answer.latest, answer.job.site.zone)
     return f"it must go on by {at}, by the clock since the coat before was matt."
-
-
-def _felt(answer: OnSiteAnswer) -> str:
-    """Return what breath mist and damp stripe say."""
-    told = {
-        "fine": "the panel is dry enough by breath mist or stripe.",
-        "between": "the breath mist goes slowly: close to damp.",
-        "damp": "too damp by breath mist or stripe; warm it and try again.",
-    }
-    return told.get(answer.felt.value, "")
-
-
-def _filled(answer: OnSiteAnswer, display: Display) -> str:
-    """Return what was not read, with the forecast's values."""
-    here = answer.conditions
-    if here is None or not answer.filled:
-        return ""
-    values = [f"{_READ[name]} {_value(name, here, display)}" for name in answer.filled]
-    return f"{listed(values)}; read it to be surer."
-
-
-def _value(name: str, here: Conditions, display: Display) -> str:
-    value = getattr(here, name)
-    if math.isnan(value):
-        return "not known"
-    if name == "rh_pct":
-        return f"{value:.0f} %"
-    return display.speed(value, 1) if name == "wind_ms" else display.temp(value, 1)
-
-
-def _said(answer: OnSiteAnswer) -> str:
-    if answer.said_at is None:
-        return ""
-    return f"this stage at {clock(answer.said_at, answer.job.site.zone)}."

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from datetime import timedelta
 
-from sprayadvisor.advice.onsite import OnSiteAnswer
+from sprayadvisor.advice.downwind import side_at
+from sprayadvisor.advice.onsite import Conditions, OnSiteAnswer
 from sprayadvisor.advice.onsite_facts import ReadValue, StageNow
 from sprayadvisor.render.limits import bounds_words, value_words
 from sprayadvisor.render.words import clock, listed, sentence
@@ -13,6 +14,12 @@ from sprayadvisor.units import Display
 
 AT_ONCE = timedelta(minutes=1)
 OVER_K = 2.0  # an infrared thermometer is off by as much
+_READ = {
+    "panel_temp_c": "panel",
+    "air_temp_c": "air",
+    "rh_pct": "humidity",
+    "wind_ms": "wind",
+}
 
 
 def as_read_words(answer: OnSiteAnswer, display: Display) -> str:
@@ -84,3 +91,44 @@ def flash_off_words(answer: OnSiteAnswer) -> str:
         )
     printed = f"printed {flash.printed_min:.0f} min, expect about {flash.expected_min:.0f}"
     return f"{printed}, so until {at}. Wait for one even matt, whatever the clock says."
+
+
+def felt_words(answer: OnSiteAnswer) -> str:
+    """Return what breath mist and damp stripe say."""
+    told = {
+        "fine": "the panel is dry enough by breath mist or stripe.",
+        "between": "the breath mist goes slowly: close to damp.",
+        "damp": "too damp by breath mist or stripe; warm it and try again.",
+    }
+    return told.get(answer.felt.value, "")
+
+
+def filled_words(answer: OnSiteAnswer, display: Display) -> str:
+    """Return what was not read, with the forecast's values."""
+    here = answer.conditions
+    if here is None or not answer.filled:
+        return ""
+    values = [f"{_READ[name]} {_value(name, here, display)}" for name in answer.filled]
+    return f"{listed(values)}; read it to be surer."
+
+
+def _value(name: str, here: Conditions, display: Display) -> str:
+    value = getattr(here, name)
+    if math.isnan(value):
+        return "not known"
+    if name == "rh_pct":
+        return f"{value:.0f} %"
+    return display.speed(value, 1) if name == "wind_ms" else display.temp(value, 1)
+
+
+def said_words(answer: OnSiteAnswer) -> str:
+    """Return what the painter said that no instrument shows."""
+    said = []
+    if answer.said_at is not None:
+        said.append(f"this stage at {clock(answer.said_at, answer.job.site.zone)}")
+    if answer.asked.all_clear:
+        said.append("nobody is downwind, and what stands there is covered")
+    if answer.asked.reading.wind_from_deg is not None:
+        side = side_at(answer.asked.reading.wind_from_deg)
+        said.append(f"the wind comes from the {side}")
+    return sentence("; ".join(said))

@@ -59,6 +59,8 @@ class OnSiteForm:
     wind: str = ""
     at: str = ""
     matt: str = ""
+    wind_from: str = ""
+    all_clear: bool = False
     shelter: str = ""
     lamp: bool | None = None
     mist: str = ""
@@ -86,6 +88,7 @@ def read_form(form: OnSiteForm, job: Job, now: datetime, display: Display) -> As
         temperature(form.air, "air", display),
         _measure(form.humidity, "humidity", ("", "%", "%rh", "rh", "%rf"), "71 or 71 %"),
         wind(form.wind, "wind", display),
+        typed.heading(form.wind_from, "wind_from") if form.wind_from.strip() else None,
         _panel_index(form.part, job),
     )
     shelter = typed.choice(Cover, form.shelter, "shelter") if form.shelter.strip() else None
@@ -93,6 +96,7 @@ def read_form(form: OnSiteForm, job: Job, now: datetime, display: Display) -> As
         reading,
         form.next.strip(),
         shelter,
+        form.all_clear,
         form.lamp,
         _moment(form.matt, "matt", job, now),
         _measure(form.mist, "mist", ("", "s", "sec", "seconds"), "4 or 4 s"),

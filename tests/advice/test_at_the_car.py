@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import time, timedelta
+from types import MappingProxyType
 
 import numpy as np
 import pytest
@@ -204,6 +205,19 @@ def test_the_runs_of_an_ensemble_are_drawn_to_the_reading_like_any_weather():
     assert spread[1] < 0.6 < spread[2] < spread[0]
     assert np.median(met["panel_temp_c"][:, step]) == pytest.approx(16.0)
     assert met.n_members == 12
+
+
+def test_the_mist_goes_where_the_wind_is_felt_to_blow():
+    """People to the east and a west wind: no; felt from the east, or nobody there: go."""
+    people = replace(SITE, downwind=MappingProxyType({"e": "school"}))
+    west = outlook(**FAIR | {"wind_from_deg": 270.0, "wind_10m_ms": 3.0, "gust_10m_ms": 5.0})
+    here = car("base", west, site=people)
+    blown = told(of=here)
+    assert blown.word is Word.NO_GO
+    assert blown.judgement.limiting.check.quantity == "downwind"
+    assert told(of=here, wind_from_deg=90.0).word is Word.GO
+    assert told(of=here, all_clear=True).word is Word.GO
+    assert told(of=here, wind_from_deg=280.0).word is Word.NO_GO
 
 
 def test_no_metal_is_warmed_in_the_rain():

@@ -211,6 +211,30 @@ def test_a_panel_is_read_whichever_way_the_car_may_stand():
     assert moved[::2] == pytest.approx(expected)
 
 
+@pytest.mark.parametrize(("forecast", "read"), [(240.0, 200.0), (350.0, 30.0), (20.0, 300.0)])
+def test_the_wind_turns_to_where_it_was_felt_and_back_the_short_way(forecast, read):
+    """Through north where that is nearer; after its time scale 1/e of the turn is left."""
+    weather = outlook(days=3, wind_from_deg=forecast)
+    turned = drawn_to(single(weather), reading(wind_from_deg=read), SITE)["wind_from_deg"][0]
+    assert turned[STEP] == pytest.approx(read)
+    assert turned[STEP - 1] == pytest.approx(forecast)
+    apart = (read - forecast + 180.0) % 360.0 - 180.0
+    later = STEP + round(FADING_H["weather"] * HOUR)
+    expected = (forecast + apart * np.exp(-1.0)) % 360.0
+    assert turned[later] == pytest.approx(expected)
+    many = drawn_to(MEMBERS, reading(wind_from_deg=read), SITE)["wind_from_deg"][:, STEP]
+    off = (many - read + 180.0) % 360.0 - 180.0
+    assert np.std(off) == pytest.approx(INSTRUMENT_SIGMA["wind_from_deg"], rel=0.05)
+
+
+def test_a_wind_felt_where_the_forecast_gives_none_is_known_then():
+    """And not known again afterwards."""
+    none = outlook(days=3, wind_from_deg=np.nan)
+    turned = drawn_to(single(none), reading(wind_from_deg=90.0), SITE)["wind_from_deg"][0]
+    assert turned[STEP] == 90.0
+    assert np.isnan(turned[STEP + 1])
+
+
 def test_a_panel_put_under_a_roof_begins_as_cold_as_it_was():
     """Without a reading the new shelter warms it no sooner than it can."""
     under = replace(SITE, cover=Cover.CANOPY)

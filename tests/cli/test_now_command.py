@@ -62,10 +62,15 @@ def test_a_reading_is_answered_with_a_word_first():
 
 def test_a_machine_gets_the_same(kerb):
     """And the reading is kept with the job."""
-    code, text, _ = run("A1", "--next", "clear", "--panel", "14.0", "--lamp", "--json")
+    code, text, _ = run(
+        *("A1", "--next", "clear", "--panel", "14.0", "--lamp", "--json"),
+        *("--wind-from", "ne", "--all-clear"),
+    )
     found = json.loads(text)
     assert code == 0
     assert found["reading"]["panel_temp_c"] == 14.0
+    assert found["reading"]["wind_from_deg"] == 45.0
+    assert found["all_clear_downwind"] is True
     assert found["from_forecast"] == ["air_temp_c", "rh_pct", "wind_ms"]
     services = build(load_settings(kerb))
     assert services.onsite.kept("A1")[-1].reading.panel_temp_c == 14.0

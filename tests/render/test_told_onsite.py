@@ -221,7 +221,7 @@ def test_an_answer_without_weather_tells_the_reading_s_own_margin():
         "No answer from the forecast. It cannot be judged; do not take it for a go."
     )
     assert dict(told_.facts)["Now"] == "panel 14.5 °C, dew point 6.9 °C: 7.6 K in hand."
-    assert dict(told_.facts)["You said"] == "this stage at 12:07."
+    assert dict(told_.facts)["You said"] == "This stage at 12:07."
     assert dict(told_.facts)["Forecast"] == "The service is down."
     bare = tell_onsite(replace(found, why="", conditions=None), METRIC)
     assert bare.short == "It cannot be judged; do not take it for a go."

@@ -65,6 +65,15 @@ def test_the_lamp_is_told_with_its_end_and_when_it_must_go_back(changes, words):
     assert facts(found)["Lamp"].startswith(words)
 
 
+def test_what_no_instrument_shows_is_told_as_said():
+    """So that the answer can be read again for what it rests on."""
+    found = told("base", wind_from_deg=92.0, all_clear=True)
+    assert facts(found)["You said"] == (
+        "Nobody is downwind, and what stands there is covered; the wind comes from the east."
+    )
+    assert "You said" not in facts(CLEAR)
+
+
 def test_a_go_waits_in_large_letters_for_the_flash_off():
     """Far below the word it would be read after the gun is in the hand."""
     early = tell_onsite(told("clear", matt_at=NOON - timedelta(minutes=1)), METRIC)

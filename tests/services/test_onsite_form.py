@@ -46,6 +46,16 @@ def test_temperatures_come_in_many_dresses(typed, celsius):
 
 
 @pytest.mark.parametrize(
+    ("typed", "degrees"), [("", None), ("  ", None), ("ne", 45.0), ("North", 0.0), ("200", 200.0)]
+)
+def test_where_the_wind_comes_from_is_a_side_or_degrees(typed, degrees):
+    """As the nose of a car is told."""
+    assert read(wind_from=typed).reading.wind_from_deg == degrees
+    assert read(all_clear=True).all_clear
+    assert not read().all_clear
+
+
+@pytest.mark.parametrize(
     ("typed", "ms"),
     [
         ("2", 2.0),
