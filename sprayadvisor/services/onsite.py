@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -34,10 +34,9 @@ from sprayadvisor.services.courtesy import Courtesy
 from sprayadvisor.services.onsite_form import OnSiteForm, read_form
 from sprayadvisor.services.ports.readings import KeptReading, ReadingStore
 from sprayadvisor.services.progress import Progress
+from sprayadvisor.services.readings_kept import matt_since, same
 from sprayadvisor.services.weather import place_key
 from sprayadvisor.units import Display
-
-SAME_WITHIN = timedelta(minutes=2)  # the same reading sent twice
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +46,19 @@ class Next:
     Attributes:
         id: of the stage of the process.
         name: what the painter calls it.
-        wet: whether something is sprayed in it.
+        kind: of the stage, such as coat or flash.
+        beside: whether it is done while another one runs.
     """
 
     id: str
     name: str
-    wet: bool
+    kind: str
+    beside: bool
+
+    @property
+    def wet(self) -> bool:
+        """Whether something is sprayed in it."""
+        return self.kind == "coat"
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +116,14 @@ class OnSite:
             )
         if not 0 <= asked.reading.panel < len(job.panels):
             raise InputError(f"panel: job {job.ref} has {len(job.panels)}; name one of them.")
+        said_matt = asked.matt_at is not None
+        asked = self._with_matt(job, asked, ids[0], now)
         setup = Setup(job, self.kit, process, self.catalogue.sheets_of(process))
         with self.courtesy.urgent():
             found = self._answer(setup, asked, ids, begun_at, now)
         found = replace(found, said_at=None if asked.next_stage else begun_at)
         if not found.doubts:
-            self._keep(job, ids[0], found)
+            self._keep(job, ids[0], found, said_matt=said_matt)
         return found
 
     def asked(self, reference: str, form: OnSiteForm) -> Asked:
@@ -134,8 +142,9 @@ class OnSite:
             BookingError: there is no such job, or its process is gone.
         """
         process = self._process(self.bookings.get(reference))
-        hands = [stage for stage in process.stages if stage.alongside is None]
-        return tuple(Next(stage.id, stage.name, stage.kind == "coat") for stage in hands)
+        return tuple(
+            Next(one.id, one.name, one.kind, one.alongside is not None) for one in process.stages
+        )
 
     def next_of(self, reference: str) -> str:
         """Return the stage the painter said he begins, today; empty if he said nothing.
@@ -153,6 +162,16 @@ class OnSite:
             BookingError: there is no such job.
         """
         return self.readings.of(self.bookings.get(reference).ref)
+
+    def strike(self, reference: str, number: int) -> bool:
+        """Strike out a reading of a job as wrong; return whether there was one that counted.
+
+        Raises:
+            BookingError: there is no such job.
+            StoreError: it cannot be kept.
+        """
+        ref = self.bookings.get(reference).ref
+        return self.readings.strike(ref, number, self.now().astimezone(UTC))
 
     def told(self, answer: OnSiteAnswer) -> ToldOnSite:
         """Return an answer in words."""
@@ -243,23 +262,29 @@ class OnSite:
             )
         return report.ids, report.at
 
-    def _keep(self, job: Job, stage: str, found: OnSiteAnswer) -> None:
+    def _with_matt(self, job: Job, asked: Asked, stage: str, now: datetime) -> Asked:
+        """Return what is asked; since when the coat before is matt need be said only once."""
+        if asked.matt_at is not None:
+            return asked
+        report = self.progress.report(job)
+        since = matt_since(self.kept(job.ref), stage, report.at if report else None, now)
+        return replace(asked, matt_at=since)
+
+    def _keep(self, job: Job, stage: str, found: OnSiteAnswer, *, said_matt: bool) -> None:
         """Keep what was read, unless that was just done or nothing was."""
         asked = found.asked
-        if not asked.reading.measured and not found.felt:
+        if not (asked.reading.measured or found.felt or said_matt):
             return
         kept = KeptReading(
-            asked.reading, found.made_at, stage, found.word, asked.mist_s, asked.stripe_min
+            asked.reading,
+            found.made_at,
+            stage,
+            found.word,
+            asked.mist_s,
+            asked.stripe_min,
+            asked.matt_at,
         )
         before = self.readings.of(job.ref)
-        if before and _same(before[-1], kept):
+        if before and same(before[-1], kept):
             return
         self.readings.keep(job.ref, kept)
-
-
-def _same(one: KeptReading, other: KeptReading) -> bool:
-    """Return whether the same was sent twice, a moment apart."""
-    at = other.reading.taken_at
-    alike = replace(one.reading, taken_at=at) == other.reading and one.stage == other.stage
-    felt_alike = (one.mist_s, one.stripe_min) == (other.mist_s, other.stripe_min)
-    return alike and felt_alike and abs(other.asked_at - one.asked_at) <= SAME_WITHIN

@@ -169,7 +169,9 @@ class Records:
         near = [
             kept
             for kept in self.readings.of(job.ref)
-            if stage.id in compiled_ids(kept.stage) and abs(kept.reading.taken_at - at) <= NEAR
+            if kept.struck_at is None
+            and stage.id in compiled_ids(kept.stage)
+            and abs(kept.reading.taken_at - at) <= NEAR
         ]
         return min(near, key=lambda kept: abs(kept.reading.taken_at - at), default=None)
 

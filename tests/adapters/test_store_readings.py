@@ -23,6 +23,7 @@ WHOLE = KeptReading(
     Word.CARE,
     4.0,
     12.0,
+    NOW - timedelta(minutes=9),
 )
 BARE = KeptReading(Reading(NOW), NOW, "base", Word.UNKNOWN)
 
@@ -55,3 +56,14 @@ def test_a_word_that_nobody_knows_is_told(readings):
         connection.execute(update(READINGS).values(word="splendid"))
     with pytest.raises(StoreError, match="splendid"):
         readings.of("J1")
+
+
+def test_a_struck_reading_stays_and_says_so(readings):
+    """Once, and only of its own job; the others count as before."""
+    readings.keep("J1", WHOLE)
+    readings.keep("J1", BARE)
+    first = readings.of("J1")[0].number
+    assert not readings.strike("J2", first, NOW)
+    assert readings.strike("J1", first, NOW)
+    assert not readings.strike("J1", first, NOW + timedelta(minutes=1))
+    assert readings.of("J1") == (replace(WHOLE, struck_at=NOW), BARE)

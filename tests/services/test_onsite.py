@@ -108,14 +108,17 @@ def test_the_stage_said_last_comes_next(store):
 
 
 def test_nothing_said_of_the_next_stage_is_empty(store):
-    """There is no stage yet; the stages to choose from are those done by hand."""
+    """There is no stage yet; any may be asked about, and what is done beside another is marked."""
     made = onsite(store)
     assert made.next_of("T1") == ""
     stages = made.stages("T1")
     wet = [one.id for one in stages if one.wet]
     assert [one for one in wet if one in ("base", "clear", "primer")] == ["primer", "base", "clear"]
     assert "unmask" not in wet
-    assert "pack" not in {one.id for one in stages}
+    assert [one.id for one in stages] == [
+        one.id for one in catalogue().processes["bumper-corner"].stages
+    ]
+    assert {one.id for one in stages if one.beside} >= {"pack"}
 
 
 def test_a_reading_is_kept_once(store):

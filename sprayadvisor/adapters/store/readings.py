@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
-from sqlalchemy import Engine, insert, select
+from sqlalchemy import Engine, insert, select, update
 
 from sprayadvisor.adapters.store.engine import read, write
 from sprayadvisor.adapters.store.rows import word
@@ -14,7 +15,7 @@ from sprayadvisor.advice.verdict import Word
 from sprayadvisor.services.ports.readings import KeptReading
 
 _READING = ("taken_at", "panel_temp_c", "air_temp_c", "rh_pct", "wind_ms", "panel")
-_KEPT = ("asked_at", "stage", "mist_s", "stripe_min")
+_KEPT = ("asked_at", "stage", "mist_s", "stripe_min", "matt_at", "struck_at")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,16 @@ class SqlReadings:
             KeptReading(
                 reading=Reading(**{name: row[name] for name in _READING}),
                 word=word(Word, row["word"], f"job {ref}"),
+                number=row["id"],
                 **{name: row[name] for name in _KEPT},
             )
             for row in rows
         )
+
+    def strike(self, ref: str, number: int, at: datetime) -> bool:
+        """Strike out a reading that counts."""
+        wanted = (READINGS.c.job == ref) & (READINGS.c.id == number)
+        counts = wanted & READINGS.c.struck_at.is_(None)
+        with write(self.engine) as connection:
+            changed = connection.execute(update(READINGS).where(counts).values(struck_at=at))
+        return changed.rowcount == 1

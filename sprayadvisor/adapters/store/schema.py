@@ -31,7 +31,7 @@ from sqlalchemy import (
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0011"
+REVISION = "0012"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -132,6 +132,8 @@ READINGS = Table(
     Column("wind_ms", Float(53)),
     Column("mist_s", Float(53)),
     Column("stripe_min", Float(53)),
+    Column("matt_at", UtcDateTime),
+    Column("struck_at", UtcDateTime),
 )
 
 # What the painter chose to keep of how a job was done, and nothing else.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Protocol
 
@@ -21,6 +21,9 @@ class KeptReading:
         word: the verdict.
         mist_s: how long breath mist stayed, seconds.
         stripe_min: how long a damp stripe took to dry, minutes.
+        matt_at: since when the coat before was matt all over, UTC; None where nobody said.
+        struck_at: when the painter struck it out as wrong, UTC; None for one that counts.
+        number: in its store; 0 before it is kept.
     """
 
     reading: Reading
@@ -29,10 +32,13 @@ class KeptReading:
     word: Word
     mist_s: float | None = None
     stripe_min: float | None = None
+    matt_at: datetime | None = None
+    struck_at: datetime | None = None
+    number: int = field(default=0, compare=False)
 
 
 class ReadingStore(Protocol):
-    """Keeps readings. Nothing is ever changed or deleted."""
+    """Keeps readings. Nothing is ever deleted or changed, but a wrong one may be struck out."""
 
     def keep(self, ref: str, kept: KeptReading) -> None:
         """Keep a reading with the job ``ref``, which there must be.
@@ -47,5 +53,13 @@ class ReadingStore(Protocol):
 
         Raises:
             StoreError: the store cannot be read.
+        """
+        ...
+
+    def strike(self, ref: str, number: int, at: datetime) -> bool:
+        """Strike out a reading of the job ``ref``; return whether there was one that counted.
+
+        Raises:
+            StoreError: it could not be kept.
         """
         ...
