@@ -56,6 +56,18 @@ class Bookings:
             return job
         return self._add_numbered(job, by)
 
+    def twin(self, form: JobForm) -> Job | None:
+        """Return the booked job that this form would book a second time; None if there is none.
+
+        Raises:
+            InputError: as in ``add``.
+        """
+        site = self._site(form, None)
+        job = read_job(form, site, self.today(site), None)
+        booked = self.store.between(job.day, job.day, (JobState.BOOKED,))
+        alike = (one for one in booked if replace(one, ref=job.ref, times_moved=0) == job)
+        return next(alike, None)
+
     def change(self, ref: str, form: JobForm, *, by: str = "", was: Job | None = None) -> Job:
         """Change what the form says and return the job as it is now; another day is a move.
 

@@ -53,11 +53,12 @@ def heading(text: str, field: str) -> float:
     side = _short_compass(text)
     if side in _COMPASS:
         return 45.0 * _COMPASS.index(side)
+    said, text = text, text.strip().replace("−", "-").rstrip("°º").strip()
     if not _NUMBER.fullmatch(text.strip()):
-        raise InputError(f"{field} is {text!r}; give degrees, or one of {', '.join(_COMPASS)}.")
+        raise InputError(f"{field} is {said!r}; give degrees, or one of {', '.join(_COMPASS)}.")
     degrees = plain_number(text, field)
     if not -180.0 <= degrees <= 360.0:
-        raise InputError(f"{field} is {text!r}; a bearing lies between 0 and 360 degrees.")
+        raise InputError(f"{field} is {said!r}; a bearing lies between 0 and 360 degrees.")
     return degrees % 360.0
 
 
@@ -103,7 +104,7 @@ def clock_window(text: str, field: str) -> tuple[time, time]:
         InputError: it is no window, or it ends before it begins.
     """
     ends = re.split(r"\s*(?:-|–|\bto\b)\s*", text.strip())
-    if len(ends) > 2:
+    if len(ends) > 2 or not all(ends):
         raise InputError(f"{field} is {text!r}; give a window such as 09:00-10:30.")
     first, last = clock(ends[0], field), clock(ends[-1], field)
     if first > last:
