@@ -61,7 +61,7 @@ def shoot_now(browser, scheme: str) -> None:
         tab.select_option("#next", "clear")
         for field, text in (("panel", "14,5"), ("air", "12"), ("humidity", "71")):
             tab.fill(f"#{field}", text)
-        tab.get_by_role("button", name="May it begin now?").click()
+        tab.get_by_role("button", name="Does the weather fit now?").click()
         tab.wait_for_selector("#answer")
         keep(tab.screenshot(), f"now-{scheme}.png")
 

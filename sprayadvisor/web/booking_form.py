@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from sprayadvisor.web.booking_widgets import (
     PANEL_FIELDS,
     PLACE,
     PLACE_FIELDS,
+    SIDE_OPTIONS,
     label,
 )
 from sprayadvisor.web.sent import Sent
@@ -92,7 +94,54 @@ def missing(sent: Sent) -> dict[str, str]:
             faults[field.name] = f"{label(field.name)} is empty; it is needed."
     if not _panels(sent):
         faults["panels"] = "No panel is chosen; choose part and colour of at least one."
+    return faults | _half_chosen(sent)
+
+
+def _half_chosen(sent: Sent) -> dict[str, str]:
+    """Return a sentence for the first row of each kind of which only half was chosen."""
+    faults = {}
+    rows = zip(sent.all("part"), sent.all("colour"), strict=False)
+    for number, (part, colour) in enumerate(rows, 1):
+        if bool(part) != bool(colour):
+            lacks, has = ("colour", "part") if part else ("part", "colour")
+            told = f"Panel {number} has a {has} and no {lacks}; choose both, or neither."
+            faults.setdefault("panels", told)
+    names = dict(SIDE_OPTIONS)
+    for side, what in zip(sent.all("side"), sent.all("reaches"), strict=False):
+        if side and not what.strip():
+            told = f"Side {names.get(side, side)}: say what lies there, or leave the side out."
+            faults.setdefault("downwind", told)
+        elif what.strip() and not side:
+            told = f"“{what.strip()[:80]}”: choose on which side of the car it lies."
+            faults.setdefault("downwind", told)
     return faults
+
+
+def differing(sent: Sent, job: Job) -> list[str]:
+    """Return where what was typed differs from a job as it is now, field by field."""
+    (typed_, rows), (stored, now_rows) = sent_values(sent), stored_values(job)
+    told = [
+        f"{label(name)} is now {_shown(stored[name])}; here {_shown(typed_[name])}."
+        for name in _names()
+        if name in stored and typed_[name].strip() != stored[name] and name != "ref"
+    ]
+    for name, here, there in (
+        ("panels", rows.panels, now_rows.panels),
+        ("downwind", rows.downwind, now_rows.downwind),
+    ):
+        now, mine = (_listed(some) for some in (there, here))
+        if now != mine:
+            told.append(f"{label(name)}: now {_shown(now)}; here {_shown(mine)}.")
+    return told
+
+
+def _shown(text: str) -> str:
+    return text.strip()[:80] or "empty"
+
+
+def _listed(rows: Sequence[Sequence[str]]) -> str:
+    said = (" ".join(filter(None, row)) for row in rows if row[0])
+    return ", ".join(said).replace("_", " ")
 
 
 def job_form(sent: Sent, was: Job | None) -> JobForm:

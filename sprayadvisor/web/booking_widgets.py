@@ -61,6 +61,7 @@ _LABELS = {
     "downwind": "What the mist could reach",
     "heading": "Nose of the car points to",
     "may_move": "May it be moved",
+    "panels": "Panels",
     "repair_area_m2": "Area to be painted, m²",
 }
 
@@ -150,7 +151,8 @@ def _options(
 
 
 def _attrs(field: JobField) -> dict[str, str]:
-    attrs = {"autocomplete": "off"}
+    # A browser that is told to complete nothing forgets what was typed when one goes back.
+    attrs: dict[str, str] = {}
     if field.kind is Kind.NUMBER:
         attrs["inputmode"] = "decimal"
     if field.name == "site":

@@ -29,6 +29,7 @@ from sprayadvisor.render.words import (
     short_day,
 )
 from sprayadvisor.web.access import Access
+from sprayadvisor.web.kept import KeptPage, KeptPages
 from sprayadvisor.web.limiter import Limiter
 from sprayadvisor.web.origin import Names
 from sprayadvisor.web.statics import Statics
@@ -114,6 +115,7 @@ class House:
         navs: the bar at the bottom.
         job_links: buttons on the page of each job.
         once: which forms were sent.
+        kept: what came of them, to be gone back to.
     """
 
     services: Services
@@ -125,6 +127,7 @@ class House:
     navs: tuple[Nav, ...]
     job_links: tuple[JobLink, ...]
     once: Once = field(default_factory=Once)
+    kept: KeptPages = field(default_factory=KeptPages)
 
 
 def environment(statics: Statics) -> Environment:
@@ -199,12 +202,31 @@ class Desk:
             "said": said,
             "refresh_s": None,
             "read_only": False,
+            "age_min": 0,
         }
         html = self.house.templates.get_template(template).render(usual | values)
         response = HTMLResponse(html, status)
         if said:
             response.delete_cookie("said")
         return response
+
+    def lead_to(self, template: str, status: int = 200, **values: Any) -> Response:  # noqa: ANN401 - as in show
+        """Keep what came of something sent, and lead the phone there: it can be gone back to.
+
+        Args:
+            template: its file below ``web/templates``.
+            status: of the page.
+            values: what the template names.
+        """
+        path, now = self.request.url.path, self.services.now()
+        token = self.house.kept.keep(KeptPage(template, status, path, now, values))
+        return RedirectResponse(f"/shown/{token}", 303)
+
+    def show_again(self, page: KeptPage) -> Response:
+        """Return a page that was kept, with its age in minutes as ``age_min``."""
+        age = abs(self.services.now() - page.at).total_seconds() // 60
+        own = {"path": page.path, "age_min": int(age)}
+        return self.show(page.template, page.status, **(own | dict(page.values)))
 
     def go(self, path: str, said: str = "") -> Response:
         """Send the phone on to another page after a change.

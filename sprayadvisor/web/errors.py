@@ -18,6 +18,7 @@ from sprayadvisor.errors import (
     WeatherError,
 )
 from sprayadvisor.web.desk import desk
+from sprayadvisor.web.field_words import in_words
 from sprayadvisor.web.sent import MOST_FIELDS
 
 log = logging.getLogger(__name__)
@@ -46,7 +47,7 @@ _SENTENCES = {
     "finds the place in the log.",
 }
 _IN_THE_LOG = "It does not work just now. Whoever runs it finds why in the log."
-_SECRET = ("passphrase", "password", "once")
+_SECRET = ("passphrase", "password")
 
 
 def install(app: FastAPI) -> None:
@@ -56,17 +57,24 @@ def install(app: FastAPI) -> None:
     app.add_exception_handler(SprayadvisorError, _on_own)
 
 
-def refused(request: Request, status: int, sentence: str = "") -> Response:
-    """Return the page that says why something is not done, with what was typed."""
+def refused(request: Request, status: int, sentence: str = "", *, again: bool = False) -> Response:
+    """Return the page that says why something is not done, with what was typed.
+
+    Args:
+        request: what was asked.
+        status: of the answer.
+        sentence: why; else the usual one.
+        again: keep the page, so that it can be gone back to; only for whoever is logged in.
+    """
     title = _TITLES.get(status, "That did not work")
     why = sentence or _SENTENCES.get(status, "That did not work.")
     if "text/html" not in request.headers.get("accept", "text/html, */*") and (
         "*/*" not in request.headers.get("accept", "")
     ):
         return PlainTextResponse(f"{title}: {why}\n", status)
-    return desk(request).show(
-        "error.html.j2", status, title=title, sentence=why, typed=typed(request)
-    )
+    show = desk(request).lead_to if again else desk(request).show
+    sent = typed(request)
+    return show("error.html.j2", status, title=title, sentence=why, sent=sent, typed=in_words(sent))
 
 
 def typed(request: Request) -> list[tuple[str, str]]:
@@ -104,4 +112,6 @@ def _on_own(request: Request, error: Exception) -> Response:
         status = 404 if request.method == "GET" else 409
     else:
         status = 503 if isinstance(error, (StoreError, WeatherError)) else 500
-    return refused(request, status, str(error))
+    return refused(
+        request, status, str(error), again=request.method == "POST" and desk(request).is_in
+    )

@@ -119,7 +119,8 @@ def _to_choose(services: Services, form: JobForm, text: str) -> Located:
     try:
         found = services.places.find(text)
     except InputError as error:
-        return Located(form, errors=((PLACE, str(error)),))
+        sentence = f"{label(PLACE)}{str(error).removeprefix(PLACE)}"
+        return Located(form, errors=((PLACE, sentence),))
     except WeatherError as error:
         sentence = f"{error} Towns cannot be looked for now; paste coordinates or a link instead."
         return Located(form, errors=((PLACE, sentence),))

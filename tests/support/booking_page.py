@@ -36,7 +36,14 @@ def fields(text):
 def send(client, path, /, **changed):
     """Open a form, change fields, send it, and stay."""
     filled = fields(client.get(path).text) | changed
-    return client.post(path, data=filled, follow_redirects=False)
+    answer = client.post(path, data=filled, follow_redirects=False)
+    return came_of(client, answer)
+
+
+def came_of(client, answer):
+    """Return the page that came of a form, where it stands on one of its own; else the answer."""
+    where = answer.headers.get("location", "")
+    return client.get(where) if where.startswith("/shown/") else answer
 
 
 def fault(text, name):

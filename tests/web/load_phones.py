@@ -72,6 +72,10 @@ def ask(port, path, form=None):
         body = urlencode(form) if form else None
         connection.request("POST" if form else "GET", path, body, headers)
         answer = connection.getresponse()
+        if answer.status == 303:  # what came of a form stands on a page of its own
+            answer.read()
+            connection.request("GET", answer.headers["location"], headers=headers)
+            answer = connection.getresponse()
         return time.monotonic() - began, answer.status, answer.read()
     except OSError as error:
         return time.monotonic() - began, type(error).__name__, b""

@@ -83,9 +83,21 @@ def test_what_is_needed_and_empty_is_told_at_its_field(quiet, name):
     ("changed", "words"),
     [
         ({"part": ["", "", ""], "colour": ["", "", ""]}, "No panel is chosen"),
-        ({"colour": ["", "", ""]}, "colour"),
-        ({"side": ["n", "", ""], "reaches": ["", "", ""]}, "side=what"),
-        ({"side": ["", "", ""], "reaches": ["windows", "", ""]}, "side"),
+        ({"colour": ["", "", ""]}, "Panel 1 has a part and no colour; choose both, or neither."),
+        (
+            {"part": ["left_door", "", ""], "colour": ["white", "red", ""]},
+            "Panel 2 has a colour and no part; choose both, or neither.",
+        ),
+        (
+            {"side": ["", "n", ""], "reaches": ["", "", ""]},
+            "Side north: say what lies there, or leave the side out.",
+        ),
+        (
+            {"side": ["", "", ""], "reaches": ["windows", "", ""]},
+            "“windows”: choose on which side of the car it lies.",
+        ),
+        ({"arrive": "-3"}, "Arrive is '-3'; give a window"),
+        ({"place": "x"}, "Where it is: give at least two letters"),
         ({"place": ""}, "is no stored place, so say where it is"),
         ({"place": "", "site": "Alder Clos"}, "did you mean “Alder Close”?"),
         ({"place": "97, 190"}, "beyond the globe"),

@@ -70,7 +70,7 @@ def test_a_form_sent_twice_acts_once(client, acted):
 def test_a_form_that_failed_may_be_sent_again(client, acted):
     """Nothing was recorded, so nothing is remembered."""
     for _ in range(2):
-        answer = send(client, once="t1", word="bad")
+        answer = client.post("/trial", data={"once": "t1", "word": "bad"})
         assert answer.status_code == 422
         assert "word is bad; write another." in answer.text
     assert acted == ["bad", "bad"]

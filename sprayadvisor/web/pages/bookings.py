@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import timedelta
 from typing import Any
 
@@ -13,6 +13,7 @@ from sprayadvisor.errors import BookingError, InputError
 from sprayadvisor.services.ports import JobForm
 from sprayadvisor.services.ports.places import CREDIT
 from sprayadvisor.web.booking_form import (
+    differing,
     fault_of,
     job_form,
     mark_of,
@@ -39,7 +40,11 @@ _AGAIN = (
 )
 _MEANWHILE = (
     "Job {ref} was changed in another place while this form was open, so nothing was recorded. "
-    "Look at the job as it is now; if what stands here shall count, send it again."
+    "If what stands here shall count, send it again."
+)
+_TWIN = (
+    "Job {ref} is booked just like this already, so nothing was recorded. For a second car of the "
+    "same kind give a reference of your own, or write into the note what tells the two apart."
 )
 
 
@@ -73,6 +78,10 @@ def add(desk: Wanted, sent: Typed) -> Response:
     """Take a new job."""
 
     def keep(form: JobForm) -> Job:
+        # Gone back to, a form that was sent comes with its texts and a new ticket.
+        twin = None if form.ref else desk.services.bookings.twin(form)
+        if twin:
+            raise BookingError(_TWIN.format(ref=twin.ref))
         return desk.services.bookings.add(form, by=BY)
 
     return _save(desk, sent, None, keep, "Booked.")
@@ -95,7 +104,8 @@ def change(desk: Wanted, ref: str, sent: Typed) -> Response:
         return desk.go(done, "Changed.")
     job = known.booked(ref)
     if sent.one("was") != mark_of(job):
-        return _form(desk, job, sent, {"all": _MEANWHILE.format(ref=ref)}, 409)
+        told = {"all": _MEANWHILE.format(ref=ref)}
+        return _form(desk, job, sent, told, 409, differs=differing(sent, job))
 
     def keep(form: JobForm) -> Job:
         return known.change(ref, form, by=BY, was=job)
@@ -133,6 +143,8 @@ def _form(
     errors: dict[str, str] | None = None,
     status: int = 200,
     choices: tuple[Choice, ...] = (),
+    *,
+    differs: Sequence[str] = (),
     **shown: Any,  # noqa: ANN401 - values and rows, where nothing was sent
 ) -> Response:
     """Return the form with what was typed, or with what ``shown`` says."""
@@ -144,10 +156,13 @@ def _form(
         names[job.process] = f"{job.process} (not usable)"
     fields = widgets(values, names, adding=job is None)
     faults = errors or {}
-    return desk.show(
+    # What came of a form can be gone back to.
+    show = desk.lead_to if sent else desk.show
+    return show(
         "bookings/form.html.j2",
         status,
         job=job,
+        differs=differs,
         fields=fields,
         values=values,
         rows=rows,

@@ -1,4 +1,4 @@
-"""The check at the car: may the next stage begin now?"""
+"""The check at the car: does the weather fit for the next stage now?"""
 
 from __future__ import annotations
 
@@ -7,82 +7,28 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Response
 from fastapi.responses import RedirectResponse
-from pydantic import BaseModel
 
-from sprayadvisor.advice.model import Cover, Job
+from sprayadvisor.advice.model import Job
+from sprayadvisor.advice.onsite import Asked, OnSiteAnswer
+from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import BookingError, InputError
+from sprayadvisor.render.words import clock
 from sprayadvisor.services.onsite import Next
-from sprayadvisor.services.onsite_form import OnSiteForm
 from sprayadvisor.web.desk import Desk, JobLink, Nav, Page, Wanted
+from sprayadvisor.web.now_form import (
+    COVERS,
+    FRESH,
+    MISTS,
+    STRIPES,
+    WINDS,
+    NowFields,
+    at_fields,
+    fault_at,
+    read_before,
+)
 
 router = APIRouter()
 PAGE = Page(nav=Nav("Now", "/now", 20), job_links=(JobLink("Now", "/now/{ref}", 10),))
-
-# One tap in place of an instrument: label, and what it stands for. Trade judgements.
-_NOT_SAID = ("Not said", "")
-WINDS = (
-    _NOT_SAID,
-    ("Still", "0.3 m/s"),
-    ("Just felt", "1.5 m/s"),
-    ("Leaves move", "3 m/s"),
-    ("Dust lifts", "6 m/s"),
-)
-MISTS = (_NOT_SAID, ("Gone at once", "4 s"), ("Slowly", "8 s"), ("It stays", "12 s"))
-STRIPES = (_NOT_SAID, ("Dry within 15 min", "14 min"), ("Still damp", "20 min"))
-COVERS = (
-    (Cover.OPEN_SKY, "open sky"),
-    (Cover.SHADE, "shade"),
-    (Cover.TREES, "under trees"),
-    (Cover.CANOPY, "my canopy is up"),
-    (Cover.INDOORS, "indoors"),
-)
-
-
-# What an instrument or the eye said at this minute; where the car stands and the lamp stay.
-READ_NOW = (
-    "panel", "air", "humidity", "wind", "wind_usual", "at", "matt", "mist", "mist_usual", "stripe",
-    "stripe_usual",
-)  # fmt: skip
-
-
-class NowFields(BaseModel):
-    """What the form sends; all of it text, so that the services can say what is wrong with it."""
-
-    next: str = ""
-    panel: str = ""
-    air: str = ""
-    humidity: str = ""
-    wind: str = ""
-    wind_usual: str = ""
-    at: str = ""
-    matt: str = ""
-    matt_now: str = ""
-    shelter: str = ""
-    lamp: str = ""
-    mist: str = ""
-    mist_usual: str = ""
-    stripe: str = ""
-    stripe_usual: str = ""
-    part: str = ""
-    sure: str = ""
-
-    def as_form(self) -> OnSiteForm:
-        """Return the form as the services take it; what was typed counts before a tap."""
-        return OnSiteForm(
-            next=self.next,
-            panel=self.panel,
-            air=self.air,
-            humidity=self.humidity,
-            wind=self.wind.strip() or self.wind_usual,
-            at=self.at,
-            matt=self.matt.strip() or ("now" if self.matt_now else ""),
-            shelter=self.shelter,
-            lamp={"yes": True, "no": False}.get(self.lamp),
-            mist=self.mist.strip() or self.mist_usual,
-            stripe=self.stripe.strip() or self.stripe_usual,
-            part=self.part,
-            sure=bool(self.sure),
-        )
 
 
 @router.get("/now")
@@ -99,40 +45,49 @@ def pick(desk: Wanted) -> Response:
 @router.get("/now/{ref}")
 def ask(desk: Wanted, ref: str) -> Response:
     """Show the form for one job."""
-    return _form(desk, _job(desk, ref), NowFields(), {})
+    return desk.show("now/now.html.j2", **_form(desk, _job(desk, ref), NowFields(), {}))
 
 
 @router.post("/now/{ref}")
 def answer(desk: Wanted, ref: str, form: Annotated[NowFields, Form()]) -> Response:
-    """Answer, and keep what was read."""
-    onsite = desk.services.onsite
-    job = _job(desk, ref)
+    """Answer on a page of its own, and keep what was read."""
+    services, job = desk.services, _job(desk, ref)
+    onsite = services.onsite
     try:
-        found = onsite.ask(ref, onsite.asked(ref, form.as_form()))
+        asked = onsite.asked(ref, form.as_form())
+        again = {} if form.at.strip() else read_before(asked, onsite.kept(ref), services.now(), job)
+        if again:
+            return _typed_again(desk, job, form, again, may_insist=True)
+        found = onsite.ask(ref, asked)
     except InputError as error:
-        return _form(desk, job, form, _at_field(str(error)), 422)
-    may_insist = any(doubt.may_insist for doubt in found.doubts)
-    # A reading counts for the minute it was taken in, and one that was right all the same for this
-    # answer alone: asked again later, neither may pass for a new one.
-    over = {} if may_insist else dict.fromkeys(READ_NOW, "")
-    again = form.model_copy(
-        update={**over, "sure": "", "matt_now": "", "next": form.next or found.stage}
-    )
-    return _form(
-        desk,
-        job,
-        again,
-        {},
-        told=onsite.told(found),
-        may_insist=may_insist,
-    )
+        parts = [panel.part.value for panel in job.panels]
+        return _typed_again(desk, job, form, fault_at(str(error), form, parts))
+    return desk.lead_to("now/now.html.j2", **_answered(desk, job, form, asked, found))
 
 
 @router.post("/now/{ref}/begin")
-def begin(desk: Wanted, ref: str, stage: Annotated[str, Form()] = "") -> Response:
-    """Note that a stage begins now, and go on."""
-    _, begun = desk.services.progress.at(ref, stage, by="page")
-    return desk.go(f"/now/{ref}", f"Noted: “{begun.name}” begins now.")
+def begin(
+    desk: Wanted,
+    ref: str,
+    stage: Annotated[str, Form()] = "",
+    once: Annotated[str, Form()] = "",
+) -> Response:
+    """Note once that a stage begins now, and go on."""
+    names = {one.id: one.name for one in desk.services.onsite.stages(ref)}
+
+    def act() -> str:
+        desk.services.progress.at(ref, stage, by="page")
+        return f"/now/{ref}"
+
+    return desk.once(once, act, f"Noted: “{names.get(stage, stage)}” begins now.")
+
+
+@router.post("/now/{ref}/strike")
+def strike(desk: Wanted, ref: str, number: Annotated[int, Form()] = 0) -> Response:
+    """Strike out a reading that was wrong; it stays in sight and counts no more."""
+    struck = desk.services.onsite.strike(ref, number)
+    said = "Struck out: it is not on the record." if struck else "Nothing was left to strike out."
+    return desk.go(f"/now/{ref}", said)
 
 
 def _job(desk: Desk, ref: str) -> Job:
@@ -149,47 +104,85 @@ def _job(desk: Desk, ref: str) -> Job:
     return desk.services.bookings.booked(ref)
 
 
-def _form(
-    desk: Desk,
-    job: Job,
-    typed: NowFields,
-    errors: dict[str, str],
-    status: int = 200,
-    **answered: Any,  # noqa: ANN401 - what the template shows of an answer
+def _typed_again(
+    desk: Desk, job: Job, form: NowFields, errors: dict[str, str], *, may_insist: bool = False
 ) -> Response:
-    """Return the form, below the answer if there is one."""
+    """Return the form with what was typed and what is wrong with it; nothing was judged."""
+    values = _form(desk, job, form, errors)
+    return desk.lead_to("now/now.html.j2", 422, **values | {"may_insist": may_insist})
+
+
+def _answered(
+    desk: Desk, job: Job, form: NowFields, asked: Asked, found: OnSiteAnswer
+) -> dict[str, Any]:
+    """Return what the page of an answer shows."""
+    may_insist = any(doubt.may_insist for doubt in found.doubts)
+    stage = form.next.strip().lower() or desk.services.onsite.next_of(job.ref)
+    again = form if found.doubts else form.asked_next(stage)
+    values = _form(desk, job, again.model_copy(update={"sure": ""}), at_fields(found.doubts))
+    name = next((one.name for one in values["stages"] if one.id == stage), found.stage_name)
+    return values | {
+        "told": desk.services.onsite.told(found),
+        "may_insist": may_insist,
+        "answered_at": found.made_at,
+        "notes": _notes(form, asked, found, job),
+        "begins": {"id": stage, "name": name},
+        "advised": found.word in (Word.GO, Word.CARE),
+        "ask_matt": _ask_matt(values["stages"], stage, found),
+    }
+
+
+def _notes(form: NowFields, asked: Asked, found: OnSiteAnswer, job: Job) -> list[str]:
+    """Return what was used of what was sent, and what of an earlier question."""
+    since = found.asked.matt_at
+    notes = list(form.not_used())
+    if since and asked.matt_at is None:
+        at = clock(since, job.site.zone)
+        notes.append(f"Matt all over since {at}, as you said before.")
+    return notes
+
+
+def _ask_matt(stages: Sequence[Next], stage: str, found: OnSiteAnswer) -> bool:
+    """Return whether a coat comes before of which nobody said that it is matt."""
+    before = [one for one in stages if not one.beside or one.id == stage]
+    at = [one.id for one in before].index(stage)
+    open_ = found.word in (Word.GO, Word.CARE) and not found.doubts
+    unknown = found.flash_off is None and found.asked.matt_at is None
+    return open_ and unknown and at > 0 and before[at - 1].kind in ("coat", "flash")
+
+
+def _form(desk: Desk, job: Job, typed: NowFields, errors: dict[str, str]) -> dict[str, Any]:
+    """Return what the form shows, before any answer."""
     onsite = desk.services.onsite
     stages = onsite.stages(job.ref)
-    usual = _usual_next(stages, onsite.next_of(job.ref))
-    return desk.show(
-        "now/now.html.j2",
-        status,
-        job=job,
-        typed=typed,
-        errors=errors,
-        stages=stages,
-        next=typed.next or usual,
-        parts=[panel.part for panel in job.panels],
-        winds=WINDS,
-        mists=MISTS,
-        stripes=STRIPES,
-        covers=COVERS,
-        lamp_usable=job.lamp_usable(desk.services.kit),
-        kept=tuple(reversed(onsite.kept(job.ref))),
-        display=desk.services.display,
-        **({"told": None, "may_insist": False} | answered),
-    )
+    kept = sorted(onsite.kept(job.ref), key=lambda one: one.reading.taken_at, reverse=True)
+    return {
+        "job": job,
+        "typed": typed,
+        "errors": errors,
+        "stages": stages,
+        "stage_names": {one.id: one.name for one in stages},
+        "next": typed.next or _usual_next(stages, onsite.next_of(job.ref)),
+        "parts": [panel.part for panel in job.panels],
+        "winds": WINDS,
+        "mists": MISTS,
+        "stripes": STRIPES,
+        "covers": COVERS,
+        "lamp_usable": job.lamp_usable(desk.services.kit),
+        "kept": kept,
+        "display": desk.services.display,
+        "told": None,
+        "may_insist": False,
+        "fresh_min": FRESH.total_seconds() / 60,
+    }
 
 
 def _usual_next(stages: Sequence[Next], begun: str) -> str:
-    """Return the coat that is asked about next: the first one after the stage that was begun."""
+    """Return the stage that is asked about next.
+
+    The first coat after the stage that was begun; the very next stage where none is left.
+    """
     ids = [stage.id for stage in stages]
     after = ids.index(begun) + 1 if begun in ids else 0
-    return next((stage.id for stage in stages[after:] if stage.wet), begun)
-
-
-def _at_field(sentence: str) -> dict[str, str]:
-    """Return a sentence at the field it begins with, or above all of them."""
-    name = sentence.split(" ", 1)[0].rstrip(":").replace("stage", "next")
-    known = name in NowFields.model_fields
-    return {name if known else "all": sentence}
+    left = [stage for stage in stages[after:] if not stage.beside]
+    return next((stage.id for stage in left if stage.wet), left[0].id if left else begun)
