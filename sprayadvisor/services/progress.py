@@ -73,7 +73,7 @@ class Progress:
         """
         note = typed.line(why, "why")
         if not note:
-            raise InputError("why is empty; say in a few words what spoiled it.")
+            raise InputError("Say in a few words what spoiled it.")
         return self._end(ref, JobState.SPOILED, Event.SPOILED, note, by)
 
     def report(self, job: Job) -> Report | None:

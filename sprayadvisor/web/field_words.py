@@ -13,6 +13,7 @@ _WORDS = LABELS | {
     "stage": "Stage",
     "why": "Why",
     "reason": "My reason",
+    "finished": "The work on this car is finished",
     "reaches": "What lies there",
     "sure": "I looked again",
     "matt_now": "The last coat is matt all over now",

@@ -347,12 +347,13 @@ def test_a_job_moved_since_the_question_is_not_cancelled(phone, services):
 
 @pytest.mark.parametrize("why", [TEN_KB, "two\nlines"])
 def test_a_reason_that_fits_no_line_is_told_at_its_field(phone, services, why):
-    """For cancelling and for spoiling."""
+    """For cancelling and for spoiling; what was typed is still there."""
     for path, page in (("cancel", "cancel"), ("spoiled", "goes")):
         filled = fields(phone.get(f"/job/A1/{page}").text) | {"why": why}
         answer = phone.post(f"/job/A1/{path}", data=filled)
         assert answer.status_code == 422
         assert fault(answer.text, "why")
+        assert fields(answer.text)["why"] == [why]
     assert services.bookings.get("A1").state is JobState.BOOKED
 
 
@@ -372,10 +373,16 @@ def test_the_stage_is_noted_once_however_often_it_is_sent(phone, services):
 
 
 def test_done_and_spoiled_end_a_job(phone, services):
-    """Each once; spoiled wants to know why."""
-    assert phone.post("/job/A2/spoiled", data={"why": " "}).status_code == 422
+    """Each once; done wants a tick, spoiled wants to know why: one tap of a glove ends nothing."""
+    answer = phone.post("/job/A2/spoiled", data={"why": " "})
+    assert answer.status_code == 422
+    assert fault(answer.text, "why") == "Say in a few words what spoiled it."
+    untouched = phone.post("/job/A1/done", data={"once": "done-0"})
+    assert untouched.status_code == 422
+    assert "tick that the work is finished" in untouched.text
+    assert services.bookings.get("A1").state is JobState.BOOKED
     for path, ref, why in (("done", "A1", ""), ("spoiled", "A2", "a gust")):
-        filled = {"once": f"{path}-1", "why": why}
+        filled = {"once": f"{path}-1", "why": why, "finished": "yes"}
         for _ in range(2):
             assert (
                 phone.post(f"/job/{ref}/{path}", data=filled, follow_redirects=False).status_code
@@ -392,7 +399,7 @@ def test_a_job_still_to_come_cannot_be_ended(tmp_path):
     with story_world(tmp_path, booked=story.BOOKINGS[3:4]) as made:
         phone = page_of(made)
         assert "Its day is still to come" in phone.get("/job/B1/goes").text
-        answer = phone.post("/job/B1/done", data={"once": "a"})
+        answer = phone.post("/job/B1/done", data={"once": "a", "finished": "yes"})
         assert answer.status_code == 409
         assert "still to come" in answer.text
 

@@ -1,6 +1,7 @@
 """The check at the car: every field forgiven or told of kindly, the answer first."""
 
 import re
+from html import unescape
 
 import pytest
 from page import page_of, story_world
@@ -138,6 +139,9 @@ def test_what_cannot_be_read_is_told_at_its_field_and_kept(phone, field, text):
     assert f'id="{field}-problem"' in answer.text
     assert "<script>alert" not in answer.text
     assert 'aria-invalid="true"' in answer.text
+    for name, typed in ({"panel": "15"} | {field: text}).items():
+        shown = re.search(rf'<input id="{name}"[^>]*? value="([^"]*)"', answer.text)[1]
+        assert unescape(shown) == typed
     assert "badge" not in answer.text.partition("<main")[2]
 
 

@@ -264,11 +264,13 @@ def test_a_wrong_reading_is_struck_out_and_off_the_record(phone, services):
     ask(phone, panel="14.5", at="11:31")
     text = phone.get("/now/A1").text
     rows = re.findall(r"<tr.*?</tr>", text.partition("<tbody>")[2], re.DOTALL)
-    assert [re.findall(r"<td>(.*?)</td>", row)[0] for row in rows] == ["11:31", "11:30"]
-    number = re.search(r'name="number" value="(\d+)"', rows[1])[1]
+    times = [re.findall(r"<td>(.*?)</td>", row)[0] for row in rows]
+    assert times == ["11:31<br>clear", "11:30<br>clear"]
+    number = re.findall(r'<option value="(\d+)">11:30 clear, panel 5.0', text)[0]
     struck = phone.post("/now/A1/strike", data={"number": number}).text
     assert "Struck out: it is not on the record." in struck
     assert struck.count('<tr class="struck">') == 1
+    assert "panel 5.0" not in struck
     again = phone.post("/now/A1/strike", data={"number": number}).text
     assert "Nothing was left to strike out." in again
     clear = next(one for one in services.records.draft("A1").coats if "clear" in one.stage)

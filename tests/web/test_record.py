@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 
 import pytest
+from booking_page import fault, on_top
 from page import page_of, story_world
 
 from sprayadvisor.advice.record import Part
@@ -128,10 +129,13 @@ def test_a_reason_is_text_and_not_a_script(services):
 
 @pytest.mark.parametrize("reason", ["x" * 1001, "a\x07b"])
 def test_a_reason_that_does_not_fit_is_told_at_its_field(services, reason):
-    """What was typed stays, and nothing is kept."""
-    answer = page_of(services).post("/job/A1/record", data={"part": ["times"], "reason": reason})
+    """What was typed and what was ticked stays, and nothing is kept."""
+    answer = page_of(services).post("/job/A1/record", data={"part": ["advice"], "reason": reason})
     assert answer.status_code == 422
-    assert 'id="reason-problem"' in answer.text
+    assert fault(answer.text, "reason").startswith("My reason ")
+    assert on_top(answer.text) == "Nothing was kept: look at the marked field."
+    assert f'value="{reason}"' in answer.text
+    assert re.findall(r'name="part" value="(\w+)"\s+checked', answer.text) == ["advice"]
     assert services.records.store.of("A1") is None
 
 

@@ -16,14 +16,15 @@ from sprayadvisor.web.sent import Sent, Typed
 router = APIRouter()
 PAGE = Page(
     job_links=(
-        JobLink("Stage, done, spoiled", "/job/{ref}/goes", 40),
-        JobLink("Cancel", "/job/{ref}/cancel", 60),
+        JobLink("How it goes", "/job/{ref}/goes", 40),
+        JobLink("Call the job off", "/job/{ref}/cancel", 60),
     )
 )
 _CHANGED = (
     "Job {ref} was changed in another place while this page was open, so it was not cancelled. "
     "Look at it as it is now, and press the button again if it shall be."
 )
+_UNTICKED = "Nothing was noted yet: tick that the work is finished, then press the button."
 
 
 @router.get("/job/{ref}/goes")
@@ -42,8 +43,14 @@ def at(desk: Wanted, ref: str, sent: Typed) -> Response:
 
 @router.post("/job/{ref}/done")
 def done(desk: Wanted, ref: str, sent: Typed) -> Response:
-    """Note that a job is done."""
-    return _note(desk, ref, sent, "all", lambda: desk.services.progress.done(ref, by=BY))
+    """Note that a job is done; a tap of a glove alone is not enough, as it cannot be taken back."""
+
+    def end() -> None:
+        if not sent.one("finished"):
+            raise InputError(_UNTICKED)
+        desk.services.progress.done(ref, by=BY)
+
+    return _note(desk, ref, sent, "finished", end)
 
 
 @router.post("/job/{ref}/spoiled")
@@ -103,7 +110,8 @@ def _goes(
     services = desk.services
     process = services.catalogue.processes.get(job.process)
     said = services.progress.report(job)
-    return desk.show(
+    show = desk.lead_to if sent else desk.show
+    return show(
         "bookings/goes.html.j2",
         status,
         job=job,
@@ -122,7 +130,8 @@ def _sure(
     errors: dict[str, str] | None = None,
     status: int = 200,
 ) -> Response:
-    return desk.show(
+    show = desk.lead_to if sent else desk.show
+    return show(
         "bookings/cancel.html.j2",
         status,
         job=job,

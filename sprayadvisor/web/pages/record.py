@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Collection
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Response
@@ -39,7 +41,7 @@ def keep(
     try:
         desk.services.records.keep(ref, parts, reason)
     except InputError as error:
-        return _page(desk, ref, {"reason": str(error)}, reason, 422)
+        return _page(desk, ref, {"reason": _in_words(error)}, reason, parts)
     return desk.go(f"/job/{ref}/record", "The record is kept as you ticked it.")
 
 
@@ -50,22 +52,33 @@ def forget(desk: Wanted, ref: str) -> Response:
     return desk.go(f"/job/{ref}/record", "Nothing is kept of this job any more.")
 
 
+def _in_words(error: InputError) -> str:
+    """Return a refusal in the words of the form."""
+    return re.sub("^reason", "My reason", str(error))
+
+
 def _page(
-    desk: Desk, ref: str, errors: dict[str, str], reason: str | None = None, status: int = 200
+    desk: Desk,
+    ref: str,
+    errors: dict[str, str],
+    reason: str | None = None,
+    ticked: Collection[Part] | None = None,
 ) -> Response:
-    """Return the page of a record."""
+    """Return the page of a record, with what was typed and ticked if that could not be kept."""
     services = desk.services
     job, record = services.bookings.get(ref), services.records.of(ref)
     coats, advice = tell_record(record, job.site.zone, services.display)
-    return desk.show(
+    show = desk.lead_to if errors else desk.show
+    return show(
         "record/record.html.j2",
-        status,
+        422 if errors else 200,
         job=job,
         record=record,
         coats=coats,
         advice=advice,
         reason=record.reason if reason is None else reason,
         parts=PARTS,
+        ticked=record.parts if ticked is None else ticked,
         errors=errors,
         business=services.settings.business,
     )
