@@ -157,7 +157,7 @@ def _who(ref: str, brief: Brief) -> str:
 def _call(offer: Offer, brief: Brief) -> Call:
     """Return whom to ring, and a message with the slots in it."""
     job = _entry(offer.ref, brief).judgement.job
-    slots = list(dict.fromkeys(_slot(s, job.site.zone, brief.made_at) for s in offer.slots))
+    slots = list(dict.fromkeys(slot_words(s, job.site.zone, brief.made_at) for s in offer.slots))
     about = ", ".join(part for part in (_who(offer.ref, brief), job.customer.phone) if part)
     agreed = f"{long_day(brief.day)} at {job.arrive_from:%H:%M}"
     if not job.may_move:
@@ -222,7 +222,7 @@ def _reason(entry: Entry, agreed: str) -> str:
     return f"on {agreed} {weather}, and your car would not come out right."
 
 
-def _slot(slot: WindowBar, zone: str, made_at: datetime) -> str:
+def slot_words(slot: WindowBar, zone: str, made_at: datetime) -> str:
     """Return a slot as it is said to a customer.
 
     That is an hour and a half of arrival around the best start; beyond two days a part of the day.
@@ -230,12 +230,17 @@ def _slot(slot: WindowBar, zone: str, made_at: datetime) -> str:
     if slot.first - made_at >= IN_HOURS:
         day = long_day(slot.best.astimezone(ZoneInfo(zone)).date())
         return f"{day} in the {part_of_day(slot, zone)}"
-    begin = max(slot.first, slot.best - timedelta(minutes=30))
-    end = min(slot.latest, begin + timedelta(minutes=90))
+    begin, end = arrival(slot)
     day = long_day(slot.best.astimezone(ZoneInfo(zone)).date())
     if begin == end:
         return f"{day} at {clock(begin, zone)}"
     return f"{day}, arriving between {clock(begin, zone)} and {clock(end, zone)}"
+
+
+def arrival(slot: WindowBar) -> tuple[datetime, datetime]:
+    """Return between when to arrive for a slot, UTC."""
+    begin = max(slot.first, slot.best - timedelta(minutes=30))
+    return begin, min(slot.latest, begin + timedelta(minutes=90))
 
 
 def _weather(brief: Brief) -> tuple[str, ...]:

@@ -99,7 +99,7 @@ def missing(sent: Sent) -> dict[str, str]:
 
 def _half_chosen(sent: Sent) -> dict[str, str]:
     """Return a sentence for the first row of each kind of which only half was chosen."""
-    faults = {}
+    faults: dict[str, str] = {}
     rows = zip(sent.all("part"), sent.all("colour"), strict=False)
     for number, (part, colour) in enumerate(rows, 1):
         if bool(part) != bool(colour):

@@ -6,14 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
+from urllib.parse import quote, urlencode
+from zoneinfo import ZoneInfo
 
-from sprayadvisor.advice.brief import Entry
+from sprayadvisor.advice.brief import Brief, Entry, Offer, WindowBar
 from sprayadvisor.advice.judge import ARRIVAL_PAST
 from sprayadvisor.advice.model import Job
 from sprayadvisor.render.cautions import FIRE, KERB, TWO_PACK, WEATHER_ONLY
 from sprayadvisor.render.dangers import Danger, next_danger
 from sprayadvisor.render.strip import Strip, strip
-from sprayadvisor.render.told import Told
+from sprayadvisor.render.told import Told, arrival, slot_words
 from sprayadvisor.render.told_job import ToldJob
 from sprayadvisor.services.board import DAYS_AHEAD, Shown
 
@@ -45,6 +47,19 @@ class JobCard:
 
 
 @dataclass(frozen=True, slots=True)
+class AgreedSlot:
+    """A slot that was offered, for when the customer agrees to it.
+
+    Attributes:
+        words: as it is told to the customer.
+        path: of the form of the job's change, filled in with it.
+    """
+
+    words: str
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
 class DayView:
     """One day on the page.
 
@@ -56,6 +71,7 @@ class DayView:
         old: whether it is so old that nobody should decide by it.
         told: the day in words; None if nothing was worked out.
         danger: what to look out for next; None if nothing is known of.
+        agreed: the slots offered to each customer who is to be rung, in the order of the calls.
     """
 
     day: date
@@ -65,6 +81,7 @@ class DayView:
     old: bool
     told: Told | None
     danger: Danger | None
+    agreed: tuple[tuple[AgreedSlot, ...], ...]
 
     @property
     def empty(self) -> bool:
@@ -95,7 +112,32 @@ def day_view(
         old=shown is not None and shown.is_old(now),
         told=(shown.nameless if nameless else shown.told) if shown else None,
         danger=next_danger(shown.dangers, now) if shown else None,
+        agreed=tuple(_agreed(offer, shown.brief) for offer in shown.brief.ring) if shown else (),
     )
+
+
+def agreed_slots(job: Job, shown: Shown | None) -> tuple[AgreedSlot, ...]:
+    """Return the slots offered for a job, if that is about the job as it is booked now."""
+    if shown is None or not shown.fits(job):
+        return ()
+    offers = (offer for offer in shown.brief.ring if offer.ref == job.ref)
+    return tuple(slot for offer in offers for slot in _agreed(offer, shown.brief))
+
+
+def _agreed(offer: Offer, brief: Brief) -> tuple[AgreedSlot, ...]:
+    job = next(e.judgement.job for e in brief.entries if e.judgement.job.ref == offer.ref)
+    if not job.may_move:
+        return ()
+    return tuple(dict.fromkeys(_slot(slot, job, brief) for slot in offer.slots))
+
+
+def _slot(slot: WindowBar, job: Job, brief: Brief) -> AgreedSlot:
+    zone = ZoneInfo(job.site.zone)
+    begin, end = (one.astimezone(zone) for one in arrival(slot))
+    hours = f"{begin:%H:%M}-{end:%H:%M}"
+    filled = urlencode({"day": f"{begin:%Y-%m-%d}", "arrive": hours})
+    words = slot_words(slot, job.site.zone, brief.made_at)
+    return AgreedSlot(words, f"/job/{quote(job.ref, safe='')}/change?{filled}")
 
 
 def job_card(job: Job, shown: Shown | None) -> JobCard:

@@ -101,7 +101,7 @@ def test_an_end_is_kept_with_the_history(progress, end, state, note):
 @pytest.mark.parametrize("why", ["", "  "])
 def test_spoiled_needs_a_reason(progress, why):
     """It is what one learns from."""
-    with pytest.raises(InputError, match="^Say in a few words what spoiled it"):
+    with pytest.raises(InputError, match=r"^Say in a few words what spoiled it"):
         progress[0].spoiled("J1", why)
 
 

@@ -88,11 +88,15 @@ def add(desk: Wanted, sent: Typed) -> Response:
 
 
 @router.get("/job/{ref}/change")
-def ask_change(desk: Wanted, ref: str) -> Response:
-    """Show the form of a job that is booked."""
+def ask_change(desk: Wanted, ref: str, day: str = "", arrive: str = "") -> Response:
+    """Show the form of a job that is booked, filled in with a slot that was agreed if there is one.
+
+    Nothing is changed by that: it is for the button below the form to do so.
+    """
     job = desk.services.bookings.booked(ref)
     values, rows = stored_values(job)
-    return _form(desk, job, values=values, rows=rows)
+    slot = {name: text[:40] for name, text in (("day", day), ("arrive", arrive)) if text}
+    return _form(desk, job, values=values | slot, rows=rows, filled=bool(slot))
 
 
 @router.post("/job/{ref}/change")
@@ -145,6 +149,7 @@ def _form(
     choices: tuple[Choice, ...] = (),
     *,
     differs: Sequence[str] = (),
+    filled: bool = False,
     **shown: Any,  # noqa: ANN401 - values and rows, where nothing was sent
 ) -> Response:
     """Return the form with what was typed, or with what ``shown`` says."""
@@ -163,6 +168,7 @@ def _form(
         status,
         job=job,
         differs=differs,
+        filled=filled,
         fields=fields,
         values=values,
         rows=rows,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from fastapi import APIRouter, Response
@@ -9,7 +10,7 @@ from fastapi import APIRouter, Response
 from sprayadvisor.advice.model import Job, JobState
 from sprayadvisor.render.chart_svg import drawing
 from sprayadvisor.web.desk import Desk, Wanted
-from sprayadvisor.web.view import cautions_of, day_view, entry_of, job_card
+from sprayadvisor.web.view import agreed_slots, cautions_of, day_view, entry_of, job_card
 
 router = APIRouter()
 RELOAD_S = 4
@@ -54,6 +55,14 @@ def job_values(desk: Desk, booked: Job, *, nameless: bool = False) -> dict[str, 
         "zone": services.settings.zone.key,
         "now": services.now(),
         "too_far": open_ and not services.board.covers(booked.day),
+        "agreed": () if nameless else agreed_slots(booked, shown),
+        "ring": "" if nameless else number_to_ring(booked.customer.phone),
         "problem": services.board.problem,
         "refresh_s": RELOAD_S if waits and not services.board.problem else None,
     }
+
+
+def number_to_ring(phone: str) -> str:
+    """Return a number as a phone dials it; empty where what was typed is none."""
+    dialled = re.sub(r"[\s()./-]", "", phone)
+    return dialled if re.fullmatch(r"\+?\d{3,15}", dialled) else ""
