@@ -47,7 +47,7 @@ def now(
     ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print it for a machine.")] = False,
 ) -> None:
-    """Say at the car whether the next stage may begin now. Weather only, never permission.
+    """Say at the car whether the weather fits for the next stage now. Never permission.
 
     Every reading may be left out; it is then taken from the forecast, which is said.
     """

@@ -54,13 +54,14 @@ class Nav:
 class JobLink:
     """A button on the page of each job; ``{ref}`` in its path stands for the job's reference.
 
-    With ``ended`` it is there for jobs that are over too.
+    With ``ended`` it is there for jobs that are over too; with ``loud`` it stands out.
     """
 
     word: str
     path: str
     place: int = 50
     ended: bool = False
+    loud: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ def client(tmp_path, monkeypatch, acted):
         router=router,
         PAGE=Page(
             nav=Nav("Trial", "/trial", 5),
-            job_links=(JobLink("Try", "/trial/{ref}"), JobLink("Record", "/r/{ref}", ended=True)),
+            job_links=(JobLink("Try", "/trial/{ref}", loud=True), JobLink("Record", "/r/{ref}", ended=True)),
         ),
     )
     usual = web_app._pages()
@@ -91,7 +91,7 @@ def test_bar_and_buttons_come_from_the_module(client):
     text = client.get("/job/A1").text
     assert text.index(">Trial</a>") < text.index(">Today</a>")
     assert '<a class="button" href="/trial/A1">Try</a>' in text
-    assert '<a class="button" href="/r/A1">Record</a>' in text
+    assert '<a class="button quiet" href="/r/A1">Record</a>' in text
 
 
 def test_two_at_once_act_once_and_old_tokens_are_let_go_of(monkeypatch):

@@ -28,7 +28,7 @@ from sprayadvisor.web.now_form import (
 )
 
 router = APIRouter()
-PAGE = Page(nav=Nav("Now", "/now", 20), job_links=(JobLink("Now", "/now/{ref}", 10),))
+PAGE = Page(nav=Nav("Now", "/now", 20), job_links=(JobLink("Now", "/now/{ref}", 10, loud=True),))
 
 
 @router.get("/now")
