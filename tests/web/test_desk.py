@@ -39,7 +39,10 @@ def client(tmp_path, monkeypatch, acted):
         router=router,
         PAGE=Page(
             nav=Nav("Trial", "/trial", 5),
-            job_links=(JobLink("Try", "/trial/{ref}", loud=True), JobLink("Record", "/r/{ref}", ended=True)),
+            job_links=(
+                JobLink("Try", "/trial/{ref}", loud=True),
+                JobLink("Record", "/r/{ref}", ended=True),
+            ),
         ),
     )
     usual = web_app._pages()

@@ -5,11 +5,13 @@ import re
 import time
 
 import pytest
+from axe import faults
 from page import story_world
 from phone import CHROMIUM, SIZE, at_a_socket, chromium, phone
 from towns import place_search
 
 from sprayadvisor.advice.record import Part
+from sprayadvisor.services.ports import JobForm
 
 pytest.importorskip("playwright", reason="the browser extra is not installed")
 pytestmark = [
@@ -190,3 +192,50 @@ def test_a_town_is_searched_chosen_and_gone_back_to(browser, tmp_path, size):
         tab.get_by_text("Booked.").wait_for()
         site = next(one.site for one in services.bookings.list() if one.site.name == "Nook Lane")
         assert (site.latitude, site.elevation_m, site.zone) == (53.21, 12.0, "Europe/Dublin")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_on_what_comes_of_a_form(browser, tmp_path, scheme):
+    """Answers, questions and refusals, with everything unfolded."""
+    with (
+        story_world(tmp_path, now=AT_THE_CAR) as services,
+        at_a_socket(services) as address,
+    ):
+        tab = phone(browser, address, scheme)
+
+        def looked_at(what):
+            tab.wait_for_url("**/shown/*")
+            tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+            assert faults(tab) == [], what
+            tab.set_viewport_size(SIZE)
+
+        for typed in (
+            {"panel": "14.5", "wind": "0.5"},
+            {"panel": "60", "humidity": "-3"},
+            {"panel": "abc", "at": "soon", "matt": "soon"},
+            {"panel": "14.5", "mist": "14"},
+        ):
+            tab.goto("/now/A1")
+            tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+            for field, text in typed.items():
+                tab.fill(f"#{field}", text)
+            tab.get_by_text("Just felt").click()
+            tab.get_by_role("button", name=ASK).click()
+            looked_at(typed)
+        filled_in(tab)
+        tab.fill("#arrive", "nine")
+        tab.get_by_role("button", name="Book it").click()
+        looked_at("a booking")
+        tab.goto("/job/A1/record")
+        tab.fill("#reason", "x" * 1001)
+        tab.get_by_role("button", name="Keep it so").click()
+        looked_at("a record")
+        tab.goto("/job/A2/change")
+        services.bookings.change("A2", JobForm(arrive="13-14:30"))
+        tab.get_by_role("button", name="Change it").click()
+        looked_at("two tabs")
+        tab.goto("/job/A2/change")
+        services.bookings.cancel("A2")
+        tab.get_by_role("button", name="Change it").click()
+        looked_at("a job that is over")
+        tab.context.close()
