@@ -39,6 +39,7 @@ LABELS = {
     "humidity": "Humidity",
     "wind": "Wind at the gun",
     "wind_usual": "Wind without a meter",
+    "wind_from": "The wind comes from",
     "at": "Read at",
     "matt": "Last coat matt since",
     "shelter": "Above the car now",
@@ -51,8 +52,8 @@ LABELS = {
 }
 # What an instrument or the eye said at this minute; where the car stands and the lamp stay.
 READ_NOW = (
-    "panel", "air", "humidity", "wind", "wind_usual", "at", "matt", "mist", "mist_usual", "stripe",
-    "stripe_usual",
+    "panel", "air", "humidity", "wind", "wind_usual", "wind_from", "all_clear", "at", "matt",
+    "mist", "mist_usual", "stripe", "stripe_usual",
 )  # fmt: skip
 _FIELD_OF = {
     "panel_temp_c": "panel",
@@ -76,6 +77,8 @@ class NowFields(BaseModel):
     humidity: str = ""
     wind: str = ""
     wind_usual: str = ""
+    wind_from: str = ""
+    all_clear: str = ""
     at: str = ""
     matt: str = ""
     matt_now: str = ""
@@ -96,6 +99,8 @@ class NowFields(BaseModel):
             air=self.air,
             humidity=self.humidity,
             wind=self.wind.strip() or self.wind_usual,
+            wind_from=self.wind_from,
+            all_clear=bool(self.all_clear),
             at=self.at,
             matt=self.matt.strip() or ("now" if self.matt_now else ""),
             shelter=self.shelter,

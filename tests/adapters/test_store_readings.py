@@ -17,7 +17,7 @@ from sprayadvisor.errors import StoreError
 from sprayadvisor.services.ports.readings import KeptReading
 
 WHOLE = KeptReading(
-    Reading(NOW - timedelta(minutes=3), 14.5, 12.0, 71.0, 0.0, panel=1),
+    Reading(NOW - timedelta(minutes=3), 14.5, 12.0, 71.0, 0.0, 245.0, panel=1),
     NOW,
     "clear",
     Word.CARE,

@@ -241,3 +241,24 @@ def test_another_site_cannot_ask_or_note(services):
     for path in ("/now/A1", "/now/A1/begin"):
         answer = phone.post(path, data={"next": "clear", "stage": "base"}, headers=hostile)
         assert answer.status_code == 403
+
+
+def test_the_side_the_wind_comes_from_is_asked_where_something_stands_downwind(phone):
+    """What is said of it is kept in the form's answer, and none of it passes for new next time."""
+    empty = phone.get("/now/A1").text
+    assert "Downwind here: west: neighbour's cars." in unescape(empty)
+    said = ask(phone, panel="17", wind_from="w", all_clear="yes").text
+    assert "the wind comes from the west" in said
+    assert "Nobody is downwind, and what stands there is covered" in said
+    assert '<option value="w" selected' not in said
+    assert 'name="all_clear" value="yes" checked' not in said
+    assert "Downwind here" not in phone.get("/now/A3").text
+
+
+def test_a_go_that_waits_for_a_flash_off_says_so_where_the_verdict_stands(phone):
+    """In the badge and in the page's title."""
+    said = ask(phone, next="clear", panel="17", matt_now="yes", all_clear="yes", wind="1").text
+    heading = re.search(r"<h1.*?</h1>", said, re.DOTALL).group()
+    assert "NOT YET" in heading
+    assert "<title>NOT YET: A1" in said
+    assert "Not before 11:" in said

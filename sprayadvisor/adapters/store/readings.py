@@ -14,7 +14,9 @@ from sprayadvisor.advice.onsite import Reading
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.services.ports.readings import KeptReading
 
-_READING = ("taken_at", "panel_temp_c", "air_temp_c", "rh_pct", "wind_ms", "panel")
+_READING = (
+    "taken_at", "panel_temp_c", "air_temp_c", "rh_pct", "wind_ms", "wind_from_deg", "panel",
+)  # fmt: skip
 _KEPT = ("asked_at", "stage", "mist_s", "stripe_min", "matt_at", "struck_at")
 
 

@@ -31,7 +31,7 @@ from sqlalchemy import (
 from sprayadvisor.adapters.store.times import UtcDateTime
 
 # The newest revision under migrations/versions; a start that finds it need not load Alembic.
-REVISION = "0012"
+REVISION = "0013"
 
 # Named constraints: without a name a later migration could not drop one on SQLite.
 METADATA = MetaData(
@@ -130,6 +130,7 @@ READINGS = Table(
     Column("air_temp_c", Float(53)),
     Column("rh_pct", Float(53)),
     Column("wind_ms", Float(53)),
+    Column("wind_from_deg", Float(53)),
     Column("mist_s", Float(53)),
     Column("stripe_min", Float(53)),
     Column("matt_at", UtcDateTime),

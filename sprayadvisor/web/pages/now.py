@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Form, Response
 from fastapi.responses import RedirectResponse
 
+from sprayadvisor.advice.downwind import SIDES
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.onsite import Asked, OnSiteAnswer
 from sprayadvisor.advice.verdict import Word
@@ -168,6 +169,7 @@ def _form(desk: Desk, job: Job, typed: NowFields, errors: dict[str, str]) -> dic
         "mists": MISTS,
         "stripes": STRIPES,
         "covers": COVERS,
+        "sides": {side: name for side, (name, _) in SIDES.items()},
         "lamp_usable": job.lamp_usable(desk.services.kit),
         "kept": kept,
         "display": desk.services.display,
