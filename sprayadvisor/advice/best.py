@@ -9,9 +9,9 @@ import numpy as np
 from sprayadvisor.advice.chain import Chain, Walk
 from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.climate import Climate
-from sprayadvisor.advice.plan import Span
+from sprayadvisor.advice.plan import Plan, Span
 from sprayadvisor.advice.play import DRYING, ELAPSED, FAIL, FIT, FORECAST, HEATING, UNKNOWN
-from sprayadvisor.advice.readings import Reading, read_span, readings
+from sprayadvisor.advice.readings import Reading, lamp_lit, read_span, readings
 from sprayadvisor.advice.tables import Tables
 from sprayadvisor.advice.verdict import Word
 
@@ -28,7 +28,8 @@ class Limiting:
         margin: distance to the bound that counts here, negative outside it.
         level: which of the two bounds counts here.
         share: share of members this check spoils first, 0 where all fit.
-        panel: index of the panel concerned.
+        panel: index of the case concerned.
+        lamp_lit: whether it is about metal that the lamp has warmed.
     """
 
     check: Check
@@ -39,6 +40,7 @@ class Limiting:
     level: Level
     share: float
     panel: int
+    lamp_lit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,7 @@ def limiting(play: BestPlay, tables: Tables, word: Word, climate: Climate) -> Li
         if check is not None and walk.status[row] == bad
     ]
     if word is Word.GO or not hits:
-        return _tightest(play)
+        return _tightest(play, tables.plan)
     kinds = [(stage, check) for _, stage, check in hits]
     stage, check = max(dict.fromkeys(kinds), key=kinds.count)
     by_member: dict[int, list[int]] = {}
@@ -117,7 +119,7 @@ def _badness(limiting: Limiting) -> float:
     return -np.inf if np.isnan(limiting.margin) else limiting.margin
 
 
-def _tightest(play: BestPlay) -> Limiting:
+def _tightest(play: BestPlay, plan: Plan) -> Limiting:
     """Return the check with the smallest scaled margin of a play that fits."""
     reading = min(play.readings, key=lambda r: r.scaled(play.level))
     return Limiting(
@@ -129,6 +131,7 @@ def _tightest(play: BestPlay) -> Limiting:
         play.level,
         0.0,
         play.panel,
+        lamp_lit(plan, reading.check, play.walk, play.row),
     )
 
 
@@ -154,7 +157,10 @@ def _event(
         # What is not known lies in the wait before the stage.
         return Limiting(check, stage, begin, np.nan, np.nan, play.level, share, panel)
     margin = reading.margin(play.level)
-    return Limiting(check, stage, reading.minute, reading.value, margin, play.level, share, panel)
+    lit = lamp_lit(tables.plan, check, play.walk, row)
+    return Limiting(
+        check, stage, reading.minute, reading.value, margin, play.level, share, panel, lit
+    )
 
 
 def _late(

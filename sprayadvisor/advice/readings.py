@@ -21,7 +21,8 @@ class Reading:
     Attributes:
         check: quantity, bounds and origin.
         stage: index of the stage in which the worst value fell.
-        minute: beginning of that quarter hour, minutes from the beginning of the grid.
+        minute: beginning of that quarter hour, or of the stage where it begins within it, minutes
+            from the beginning of the grid.
         value: the worst value, NaN if any in the span is not known.
         inside_margin: distance to the bound inside the sheet, negative outside; ∞ without one.
         stop_margin: distance to the stop; ∞ without one.
@@ -80,7 +81,24 @@ def read_span(
     stage, step = touched[worst]
     value = np.asarray(met[worst])
     inside, stop = (float(span.check.margin(value, each)) for each in Level)
-    return Reading(span.check, stage, int(step) * STEP_MIN, float(value), inside, stop)
+    minute = max(int(step) * STEP_MIN, int(walk.begins[stage, row]))
+    return Reading(span.check, stage, minute, float(value), inside, stop)
+
+
+def lamp_lit(plan: Plan, check: Check, walk: Walk, row: int) -> bool:
+    """Return whether a check is of metal that the lamp has warmed in row ``row`` of a walk.
+
+    Metal that was warm enough is left as it is, and the lamp is never lit.
+    """
+    stages = {
+        array: warmth.stage
+        for warmth in plan.warmths
+        for array in (warmth.panel, warmth.hottest, warmth.dew_margin)
+    }
+    if check.array not in stages:
+        return False
+    stage = [one.id for one in plan.stages].index(stages[check.array])
+    return bool(walk.ends[stage, row] > walk.begins[stage, row])
 
 
 def _touched(walk: Walk, stage: int, row: int) -> range:

@@ -18,13 +18,19 @@ TWO_PACK = (
 )
 FIRE = "Solvent and mist burn: no flame, no cigarette, lamp only when the flash-off is over."
 KERB = "At the kerb the traffic is the danger: van behind you, cones out, a vest on."
+CARS = "Where cars pass the traffic is the danger: van behind you, cones out, a vest on."
 
 
 def cautions(entries: Sequence[Entry]) -> tuple[str, ...]:
-    """Return the cautions for these jobs; the first and the last two always hold."""
+    """Return the cautions for these jobs; the first and the last always hold.
+
+    Of a site that is not said to be at a kerb it may only not have been said.
+    """
     plans = [entry.judgement.plan for entry in entries]
     two_pack = any(s.two_pack for plan in plans if plan for s in plan.sheets.values())
     # A job without a plan may well be two-pack: say it rather than leave it out.
     unknown = any(plan is None for plan in plans)
     middle = (TWO_PACK,) if two_pack or unknown else ()
-    return (WEATHER_ONLY, *middle, FIRE, KERB)
+    burns = unknown or any(plan.sheets or plan.uses_lamp for plan in plans if plan)
+    kerb = any(entry.judgement.job.site.kerb for entry in entries)
+    return (WEATHER_ONLY, *middle, *((FIRE,) if burns else ()), KERB if kerb else CARS)

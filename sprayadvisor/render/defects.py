@@ -129,13 +129,31 @@ _BY_PRODUCT = {
 _SECOND_GUN = "have the second gun filled before the last clear"
 
 
-def defect(limiting: Limiting, kind: str = "coat", product: str = "") -> Defect | None:
+# What can still be done once a base lies open: it cannot be left, nor moved.
+_OVER_OPEN_PAINT = {
+    ("wet_hour_mm", False): (
+        "cover it now without touching it, lay nothing; a drop that landed is left to dry and "
+        "flatted out, never wiped"
+    ),
+    ("wind_ms", False): "lay nothing until it drops, the van to windward meanwhile",
+    ("gust_ms", False): "lay nothing until the lull, film and canopy held down",
+    ("gust_sustained_ms", False): "lay nothing until it drops; no lull will be long enough",
+    ("downwind", False): "lay nothing until the wind turns, or whoever is there has gone",
+    ("panel_temp_c", True): "wait for sun or shelter; no lamp on base that has not flashed off",
+    ("dew_margin_k", True): "lay no clear over dew; once it has flashed off warm it, then go on",
+}
+
+
+def defect(
+    limiting: Limiting, kind: str = "coat", product: str = "", *, over_open: bool = False
+) -> Defect | None:
     """Return what goes wrong beyond the bound that is broken or nearest; None if nothing fits.
 
     Args:
         limiting: what decides.
         kind: of the stage it falls into.
         product: kind of the product that is wet there, if any.
+        over_open: whether a base lies open at this moment.
     """
     quantity = limiting.check.quantity
     if quantity in HAZARD_OF:
@@ -148,6 +166,8 @@ def defect(limiting: Limiting, kind: str = "coat", product: str = "") -> Defect 
     # A panel that was warmed already is not helped by hearing so again.
     if found and not by_hand:
         found = _of_product(found, side, product)
+    if found and over_open and side in _OVER_OPEN_PAINT:
+        return found._replace(action=_OVER_OPEN_PAINT[side])
     cold_after_lamp = limiting.check.array and side[1]
     return found._replace(action=_WARM_LONGER) if found and cold_after_lamp else found
 

@@ -15,7 +15,7 @@ from sprayadvisor.units import Display
 TOLD_FROM_K = 0.5  # less would read as the same figure twice
 _COOL_IT = (
     "Shade it 20 to 30 minutes, wipe it damp, dry it, read it again; slowest hardener or thinner, "
-    "half the area; or before 11:00 or after 16:00."
+    "half the area; or wait until the sun is off it."
 )
 _LAMP = "Lamp no sooner than {minutes} min after the last coat, half power first; else it boils."
 

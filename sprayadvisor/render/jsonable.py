@@ -14,6 +14,7 @@ from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.first_night import FirstNight
 from sprayadvisor.advice.remedies import Remedy
+from sprayadvisor.advice.setups import Value
 from sprayadvisor.advice.two_visits import TwoVisits
 
 
@@ -158,11 +159,12 @@ def _limiting(entry: Entry) -> dict[str, Any] | None:
 
 def _remedy(remedy: Remedy, zone: str) -> dict[str, Any]:
     """Return one thing that would help: what is changed, and what comes of it."""
+    before, after = (_input(remedy, value, zone) for value in (remedy.before, remedy.after))
     return {
         "change": remedy.change.value,
         "input": remedy.field,
-        "before": remedy.before,
-        "after": remedy.after,
+        "before": before,
+        "after": after,
         "p_before": finite(remedy.p_before),
         "p_after": finite(remedy.p_after),
         "p_of": "inside" if remedy.level is Level.INSIDE else "stop",
@@ -170,6 +172,13 @@ def _remedy(remedy: Remedy, zone: str) -> dict[str, Any]:
         "verdict_after": remedy.word_after.value,
         "best_start": iso_time(remedy.start, zone),
     }
+
+
+def _input(remedy: Remedy, value: Value, zone: str) -> Value:
+    """Return the value of an input; a start, which is kept in UTC, as a time of the site."""
+    if remedy.field != "start" or not isinstance(value, str):
+        return value
+    return iso_time(datetime.fromisoformat(value), zone)
 
 
 def _coat(line: CoatLine, zone: str) -> dict[str, Any]:

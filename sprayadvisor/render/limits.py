@@ -7,17 +7,25 @@ import math
 from sprayadvisor.advice.air_levels import hazard_of, level_word
 from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.downwind import STOP
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.render.words import sentence
 from sprayadvisor.units import Display
 
 _TEMPERATURES = {"panel_temp_c", "air_temp_c", "lamp_temp_c"}
 _SPEEDS = {"wind_ms", "gust_ms", "gust_sustained_ms"}
-_YES_OR_NO = {
+YES_OR_NO = {
     "off_hours": "the work does not fit into the hours agreed",
     "low_sun": "the sun stands low and straight in the eye",
     "panel_wet": "water stands on the panel",
     "downwind": "the wind takes your mist onto what stands downwind",
+}
+# The same where all is well.
+_KEPT = {
+    "off_hours": "within the hours agreed",
+    "low_sun": "no low sun in the eye",
+    "panel_wet": "no water on the panel",
+    "downwind": "nothing named stands downwind",
 }
 _WITHOUT_VALUE = {
     "drying": "“{stage}” is not over within a day: too cold or too damp to dry",
@@ -101,31 +109,34 @@ def limiting_words(
         reason = f": {hazard.high}" if limiting.margin < 0 else ""
         level = level_word(limiting.value)
         return f"{check.words.label} {level} {where}{reason} ({check.origin})"
-    if check.quantity in _YES_OR_NO:
-        return _yes_or_no(limiting, at, where)
+    if check.quantity in YES_OR_NO:
+        return _yes_or_no(limiting, where)
     close = abs(limiting.margin) < 1.0
     value = value_words(check, limiting.value, display, finer=close)
     bounds = bounds_words(check, limiting.value, display)
     margin = _margin(limiting, display)
-    told = f"{check.words.label} {value} {where}{_after_lamp(check)}{margin}"
+    told = f"{check.words.label} {value} {where}{_after_lamp(limiting)}{margin}"
     return f"{told}. {sentence(bounds)[:-1]} ({check.origin})"
 
 
-def _yes_or_no(limiting: Limiting, at: str, where: str) -> str:
+def _yes_or_no(limiting: Limiting, where: str) -> str:
     """Return what is either so or not so, or not known."""
     check = limiting.check
     if math.isnan(limiting.value):
         return f"{check.words.label} not known {where} ({check.origin})"
-    if limiting.margin < 0:
-        return f"{_YES_OR_NO[check.quantity]} {where} ({check.origin})"
-    return f"{check.words.label} kept throughout, closest at {at}"
+    if limiting.margin >= 0:
+        return f"{_KEPT[check.quantity]} throughout"
+    told = YES_OR_NO[check.quantity]
+    if check.quantity == "downwind" and limiting.value < STOP:
+        told = "your mist may reach what stands downwind"
+    return f"{told} {where} ({check.origin})"
 
 
-def _after_lamp(check: Check) -> str:
+def _after_lamp(limiting: Limiting) -> str:
     """Return when after the lamp a warmed panel is read: at its hottest, or when it flashes."""
-    if not check.array:
+    if not limiting.lamp_lit:
         return ""
-    low, _ = check.bounds(Level.INSIDE)
+    low, _ = limiting.check.bounds(Level.INSIDE)
     return " as the lamp goes off" if low is None else ", what the lamp has left once it flashes"
 
 

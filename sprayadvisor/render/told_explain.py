@@ -13,9 +13,10 @@ from sprayadvisor.advice.explain import Explained, ExplainedStage, explain
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment
-from sprayadvisor.advice.readings import Reading
+from sprayadvisor.advice.readings import Reading, lamp_lit
 from sprayadvisor.render.cautions import WEATHER_ONLY, cautions
-from sprayadvisor.render.limits import limiting_words
+from sprayadvisor.render.jsonable import finite, iso_time
+from sprayadvisor.render.limits import YES_OR_NO, limiting_words
 from sprayadvisor.render.told_verdict import short, why
 from sprayadvisor.render.words import LABELS, SHAPES, clock, panel_words, sentence
 from sprayadvisor.units import Display
@@ -85,8 +86,8 @@ def explained_json(entry: Entry) -> dict[str, Any]:
     return {
         "verdict": found.word.value,
         "why": found.why,
-        "likelihood_inside": _finite(found.likelihood[Level.INSIDE]),
-        "likelihood_stop": _finite(found.likelihood[Level.STOP]),
+        "likelihood_inside": finite(found.likelihood[Level.INSIDE]),
+        "likelihood_stop": finite(found.likelihood[Level.STOP]),
         "best_play": _play_json(found),
         "notice": WEATHER_ONLY,
     }
@@ -110,8 +111,8 @@ def _play_json(judgement: Judgement) -> dict[str, Any] | None:
         "level": judgement.play.level.name.lower(),
         "panel": judgement.job.panel_of(judgement.play.panel).part.value,
         "stages": [_stage_json(one, judgement) for one in explained.stages],
-        "last_safe_stop": _at(explained.last_safe),
-        "safe_again": _at(explained.safe_again),
+        "last_safe_stop": _at(explained.last_safe, judgement),
+        "safe_again": _at(explained.safe_again, judgement),
     }
 
 
@@ -147,11 +148,14 @@ def _check(
     # The quarter hour it falls into may have begun before the stage did.
     at = clock(max(judgement.at(reading.minute), one.begin), judgement.job.site.zone)
     level = Level.INSIDE
-    if reading.inside_margin < 0 and math.isfinite(reading.stop_margin):
+    has_two_bounds = reading.check.quantity not in YES_OR_NO and math.isfinite(reading.stop_margin)
+    if reading.inside_margin < 0 and has_two_bounds:
         level = Level.STOP
+    play = judgement.play
+    lit = play is not None and lamp_lit(plan, reading.check, play.walk, play.row)
     limiting = Limiting(
         reading.check, reading.stage, reading.minute, reading.value, reading.margin(level), level,
-        0.0, 0,
+        0.0, 0, lit,
     )  # fmt: skip
     beyond = " Outside the sheet, short of the stop." if _between(reading) else ""
     return sentence(limiting_words(limiting, plan, at, display, in_stage=False)) + beyond
@@ -173,8 +177,9 @@ def _stops(explained: Explained, zone: str) -> str:
     return " ".join(sentence(part) for part in told)
 
 
-def _at(one: ExplainedStage | None) -> dict[str, str] | None:
-    return {"stage": one.stage.id, "at": one.end.isoformat()} if one else None
+def _at(one: ExplainedStage | None, judgement: Judgement) -> dict[str, str | None] | None:
+    zone = judgement.job.site.zone
+    return {"stage": one.stage.id, "at": iso_time(one.end, zone)} if one else None
 
 
 def _stage_json(one: ExplainedStage, judgement: Judgement) -> dict[str, Any]:
@@ -182,8 +187,8 @@ def _stage_json(one: ExplainedStage, judgement: Judgement) -> dict[str, Any]:
         "stage": one.stage.id,
         "name": one.stage.name,
         "kind": one.stage.kind,
-        "begin": one.begin.isoformat(),
-        "end": one.end.isoformat(),
+        "begin": iso_time(one.begin, judgement.job.site.zone),
+        "end": iso_time(one.end, judgement.job.site.zone),
         "no_return": one.stage.no_return,
         "safe_stop": one.stage.safe_stop,
         "checks": [_check_json(reading, judgement) for reading in one.readings],
@@ -195,17 +200,13 @@ def _check_json(reading: Reading, judgement: Judgement) -> dict[str, Any]:
     return {
         "quantity": check.quantity,
         "unit": check.words.unit,
-        "at": judgement.at(reading.minute).isoformat(),
-        "value": _finite(reading.value),
+        "at": iso_time(judgement.at(reading.minute), judgement.job.site.zone),
+        "value": finite(reading.value),
         "inside_min": check.inside_min,
         "inside_max": check.inside_max,
         "stop_min": check.stop_min,
         "stop_max": check.stop_max,
-        "inside_margin": _finite(reading.inside_margin),
-        "stop_margin": _finite(reading.stop_margin),
+        "inside_margin": finite(reading.inside_margin),
+        "stop_margin": finite(reading.stop_margin),
         "origin": str(check.origin),
     }
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None

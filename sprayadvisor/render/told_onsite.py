@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sprayadvisor.advice.air_levels import hazard_of
 from sprayadvisor.advice.brief import Entry
@@ -11,6 +11,7 @@ from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.onsite import Danger, OnSiteAnswer
+from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.limits import value_words
@@ -22,14 +23,14 @@ from sprayadvisor.render.told_readings import (
     filled_words,
     flash_off_words,
     lamp_words,
+    margin_of,
     said_words,
+    value_read,
 )
-from sprayadvisor.render.told_verdict import goes_wrong, two_pack, why
+from sprayadvisor.render.told_verdict import RARE, goes_wrong, two_pack, why
 from sprayadvisor.render.told_ways_out import as_far_words, safe_stop_words, ways_words
 from sprayadvisor.render.words import LABELS, SHAPES, clock, odds, sentence
 from sprayadvisor.units import Display
-
-RARE = 0.5  # shares below this are told with the reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +139,9 @@ def _care(answer: OnSiteAnswer) -> str:
     limiting = answer.judgement.limiting if answer.judgement else None
     if limiting is None or limiting.level is not Level.INSIDE:
         return "It may not hold. Your call."
+    if limiting.check.origin.kind == "sheet" and 0.0 < limiting.share < RARE:
+        where = f"In {odds(limiting.share)} cases it lies outside the sheet"
+        return f"{where}, where the maker will not stand behind it. Your call."
     if limiting.check.origin.kind == "sheet":
         return "Outside the sheet: the maker will not stand behind it. Your call."
     return f"Beyond {limiting.check.origin}. Your call."
@@ -152,8 +156,8 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
         ("Now", _now(answer, display)),
         ("As read", as_read_words(answer, display)),
         ("Lamp", lamp_words(answer, display)),
-        (decides, _why(entry, display) if judged and not answer.why else ""),
-        ("What goes wrong", goes_wrong(entry) if judged and not answer.why else ""),
+        (decides, _why(answer, entry, display) if judged and not answer.why else ""),
+        ("What goes wrong", _goes_wrong(answer, entry) if judged and not answer.why else ""),
         ("What now", what_now(answer)),
         ("No way back", no_way_back(answer)),
         ("Flash-off", flash_off_words(answer)),
@@ -171,16 +175,31 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
     ]
 
 
-def _why(entry: Entry, display: Display) -> str:
+def _goes_wrong(answer: OnSiteAnswer, entry: Entry) -> str:
+    return goes_wrong(entry, over_open=answer.moment is Moment.BEFORE_CLEAR)
+
+
+def _why(answer: OnSiteAnswer, entry: Entry, display: Display) -> str:
     """Return what decides, with how often where that is in less than half of all cases.
 
-    Else a reading well inside its bounds would seem to be contradicted.
+    Else a reading well inside its bounds would seem to be contradicted; so would one that was
+    read at this minute and is off by no more than its instrument.
     """
     limiting = entry.judgement.limiting
+    read = value_read(answer, limiting) if limiting else None
+    if limiting is None or entry.judgement.reserved:
+        return why(entry, display)
+    beyond = read is not None and margin_of(limiting, read) < 0.0
+    if beyond and read is not None:
+        limiting = replace(limiting, value=read, margin=margin_of(limiting, read))
+        entry = replace(entry, judgement=replace(entry.judgement, limiting=limiting))
     told = why(entry, display)
-    if limiting is None or not 0.0 < limiting.share < RARE:
+    if 0.0 < limiting.share < RARE:
+        told = f"In {odds(limiting.share)} cases: {told[0].lower()}{told[1:]}"
+    if read is None or beyond or not limiting.share:
         return told
-    return f"In {odds(limiting.share)} cases: {told[0].lower()}{told[1:]}"
+    shown = value_words(limiting.check, read, display)
+    return f"{told} You read {shown}; an instrument may be off by so much."
 
 
 def _now(answer: OnSiteAnswer, display: Display) -> str:

@@ -5,6 +5,9 @@ from __future__ import annotations
 import math
 from datetime import timedelta
 
+import numpy as np
+
+from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.downwind import side_at
 from sprayadvisor.advice.onsite import Conditions, OnSiteAnswer
 from sprayadvisor.advice.onsite_facts import ReadValue, StageNow
@@ -12,7 +15,7 @@ from sprayadvisor.render.limits import bounds_words, value_words
 from sprayadvisor.render.words import clock, listed, sentence
 from sprayadvisor.units import Display
 
-AT_ONCE = timedelta(minutes=1)
+AT_ONCE, THIS_QUARTER = timedelta(minutes=1), timedelta(minutes=15)
 OVER_K = 2.0  # an infrared thermometer is off by as much
 _READ = {
     "panel_temp_c": "panel",
@@ -20,6 +23,27 @@ _READ = {
     "rh_pct": "humidity",
     "wind_ms": "wind",
 }
+
+
+def value_read(answer: OnSiteAnswer, limiting: Limiting) -> float | None:
+    """Return what was read of the very quantity that decides at this minute, None if nothing."""
+    found, reading = answer.judgement, answer.asked.reading
+    name = limiting.check.quantity
+    if found is None or limiting.check.array or name not in reading.measured:
+        return None
+    if (
+        name == "panel_temp_c"
+        and found.job.panel_of(limiting.panel) != found.job.panels[reading.panel]
+    ):
+        return None
+    soon = found.at(limiting.minute) - answer.made_at < THIS_QUARTER
+    value: float | None = getattr(reading, name)
+    return value if soon else None
+
+
+def margin_of(limiting: Limiting, value: float) -> float:
+    """Return the margin that another value would have to the bound that decides."""
+    return float(limiting.check.margin(np.array(value), limiting.level))
 
 
 def as_read_words(answer: OnSiteAnswer, display: Display) -> str:

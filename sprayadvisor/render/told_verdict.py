@@ -12,6 +12,7 @@ from sprayadvisor.render.limits import limiting_words
 from sprayadvisor.render.words import clock, odds, panel_words, sentence
 from sprayadvisor.units import Display
 
+RARE = 0.5  # shares below this are told with what they are of
 _UNKNOWN = "cannot be judged; do not take it for a go."
 _MEANWHILE = (
     "Put right what is named here, or ask again later. Until then plan as if it were a no; at the "
@@ -63,6 +64,9 @@ def _care(entry: Entry) -> str:
         return "The paint comes through all the same; that can wait for another hour. Your call."
     if limiting.check.quantity == "downwind":
         return "Mind what stands downwind. Your call."
+    if limiting.check.origin.kind == "sheet" and 0.0 < limiting.share < RARE:
+        where = f"In {odds(limiting.share)} cases it lies outside the sheet"
+        return f"{where}, where the maker will not stand behind it. Your call."
     if limiting.check.origin.kind == "sheet":
         return "Outside the sheet: the maker will not stand behind it. Your call."
     return f"Beyond {limiting.check.origin}. Your call."
@@ -96,8 +100,13 @@ def why(entry: Entry, display: Display) -> str:
     return sentence(words) + which
 
 
-def goes_wrong(entry: Entry) -> str:
-    """Return what goes wrong beyond the limit, and the one action against it."""
+def goes_wrong(entry: Entry, *, over_open: bool = False) -> str:
+    """Return what goes wrong beyond the limit, and the one action against it.
+
+    Args:
+        entry: the job.
+        over_open: whether its base lies open at this moment.
+    """
     judgement = entry.judgement
     limiting, plan = judgement.limiting, judgement.plan
     if limiting is None or plan is None or judgement.word not in (Word.CARE, Word.NO_GO):
@@ -106,7 +115,7 @@ def goes_wrong(entry: Entry) -> str:
         return ""
     stage = plan.stages[limiting.stage]
     product = plan.sheets[stage.role].kind if stage.role else ""
-    found = defect(limiting, stage.kind, product)
+    found = defect(limiting, stage.kind, product, over_open=over_open)
     return f"{sentence(found.seen)} {sentence(found.action)}" if found else ""
 
 

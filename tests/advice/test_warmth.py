@@ -6,15 +6,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from days import job
+from days import EVENING, climate_for, job, outlook, plan_for
 from hypothesis import given
 from hypothesis import strategies as st
 from paint import GONE, LAMP, held, named, plan, sheet, stage
 
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.judge import judge
 from sprayadvisor.advice.model import Colour, Kit, Panel, Part
 from sprayadvisor.advice.plan import Pace, Plan, Warmth
-from sprayadvisor.advice.policy import Policy
+from sprayadvisor.advice.policy import Moment, Policy
+from sprayadvisor.advice.readings import lamp_lit
 from sprayadvisor.advice.warmth import lamp_quantities
 from sprayadvisor.science.lamp import lamp_temp_c, lift_left_k
 
@@ -258,3 +260,18 @@ def test_what_the_lamp_holds_is_there_where_a_lamp_is_used():
     assert found.keys() == {"lamp_temp_c"}
     assert found["lamp_temp_c"][0, 0] == pytest.approx(lamp_temp_c(500.0, 8.0, 1.0))
     assert lamp_quantities(compiled(CLEAR, FLASH, BAKE, kit=Kit()), met([10.0])) == {}
+
+
+@pytest.mark.parametrize(("air_temp_c", "lit"), [(6.0, True), (22.0, False)])
+def test_metal_that_was_warm_enough_has_seen_no_lamp(air_temp_c, lit):
+    """Where warming took no time nothing is said of the lamp, whatever array the check reads."""
+    booking = job()
+    weather = outlook(air_temp_c=air_temp_c, rh_pct=45.0, rain_probability_pct=0.0)
+    whole, met = plan_for(booking), climate_for(booking, weather)
+    found = judge(booking, whole, met, Policy(), Policy().thresholds[Moment.EVENING], EVENING)
+    checks = {span.check for span in whole.spans if span.check.array}
+    assert checks
+    walk, row = found.play.walk, found.play.row
+    assert {lamp_lit(whole, check, walk, row) for check in checks} == {lit}
+    plain = next(span.check for span in whole.spans if not span.check.array)
+    assert not lamp_lit(whole, plain, walk, row)

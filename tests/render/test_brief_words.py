@@ -19,7 +19,7 @@ from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.advice.wet_morning import Wet
 from sprayadvisor.render import told_times
-from sprayadvisor.render.cautions import FIRE, KERB, TWO_PACK, WEATHER_ONLY
+from sprayadvisor.render.cautions import CARS, FIRE, KERB, TWO_PACK, WEATHER_ONLY, cautions
 from sprayadvisor.render.email import Rendered, brief_message, chart_cid, to_email_message
 from sprayadvisor.render.html import brief_html
 from sprayadvisor.render.jsonable import brief_json
@@ -95,7 +95,10 @@ def test_cautions_go_with_every_verdict():
     """Weather only, two-pack, fire and traffic are said; two-pack also where nothing is known."""
     for one in entries():
         words = tell(brief(one, clashes=(), ring=()), DISPLAY).cautions
-        assert words == (WEATHER_ONLY, TWO_PACK, FIRE, KERB)
+        assert words == (WEATHER_ONLY, TWO_PACK, FIRE, CARS)
+    kerb = replace(SITE, kerb=True)
+    assert cautions([told(job(site=kerb))])[-1] == KERB
+    assert FIRE not in cautions([told(job(process="nib-polish"))])
 
 
 def test_a_go_names_start_base_coats_and_tightest_check():

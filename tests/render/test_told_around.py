@@ -191,7 +191,7 @@ def test_care_says_whose_call_it_is_about():
     shown = tell(brief(light, clashes=()), DISPLAY).jobs[0]
     assert "Mind what stands downwind. Your call." in shown.short
     facts = {fact.label: fact.text for fact in shown.facts}
-    assert "he wind takes your mist onto what stands downwind" in facts["Why"]
+    assert "our mist may reach what stands downwind" in facts["Why"]
     assert facts["Downwind"].startswith("At ")
     dusty = told(job(ref="DU", process="door-scuff"), outlook(gust_10m_ms=9.5))
     shown = tell(brief(dusty, clashes=()), DISPLAY).jobs[0]

@@ -4,9 +4,16 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from at_car import NOON, told
+from at_car import FAIR, NOON, told
+from days import BUMPER, outlook
 
+from sprayadvisor.advice.best import Limiting
+from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.model import Part
 from sprayadvisor.advice.onsite_facts import StageNow
+from sprayadvisor.advice.outlook import minute_of
+from sprayadvisor.advice.sheet import Origin
+from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.told_onsite import tell_onsite
 from sprayadvisor.units import Display
 
@@ -63,6 +70,47 @@ def test_the_lamp_is_told_with_its_end_and_when_it_must_go_back(changes, words):
     """Plastic bears no more than its bake, within what a thermometer is off by."""
     found = replace(CLEAR, stage_now=replace(BAKE, **changes))
     assert facts(found)["Lamp"].startswith(words)
+
+
+def deciding(quantity, value, share, *, minutes=0, panel=0, **bounds):
+    """Return an answer to some readings in which a bound of a sheet decides at a minute."""
+    found = told("base", outlook(**FAIR), panel_temp_c=17.0, rh_pct=84.0, wind_ms=1.0)
+    check = Check(quantity, Origin("sheet", "Paint", 1, "1"), **bounds)
+    minute = minute_of(found.judgement.climate.starts_utc, NOON) + minutes
+    limiting = Limiting(check, 0, minute, value, -1.0, Level.INSIDE, share, panel)
+    judgement = replace(found.judgement, word=Word.CARE, limiting=limiting)
+    return replace(found, word=Word.CARE, judgement=judgement)
+
+
+def test_what_was_read_is_never_told_back_as_another_value():
+    """Beyond the bound it is told as read; within it the instrument is named."""
+    beyond = deciding("rh_pct", 87.0, 0.8, inside_max=80.0)
+    assert facts(beyond)["Why"].startswith("Humidity 84 % at 12:07")
+    assert "4 % beyond the sheet" in facts(beyond)["Why"]
+    within = deciding("panel_temp_c", 14.4, 0.1, inside_min=15.0)
+    assert facts(within)["Why"].startswith("In about 1 in 10 cases: panel temperature 14.4 °C at")
+    assert facts(within)["Why"].endswith("You read 17.0 °C; an instrument may be off by so much.")
+    assert "In about 1 in 10 cases it lies outside the sheet" in tell_onsite(within, METRIC).short
+
+
+@pytest.mark.parametrize(
+    "decides",
+    [
+        {"quantity": "panel_temp_c", "value": 14.4, "minutes": 60, "inside_min": 15.0},
+        {"quantity": "dew_margin_k", "value": 2.0, "inside_min": 3.0},
+    ],
+)
+def test_of_what_comes_later_or_was_not_read_nothing_is_said_of_the_instrument(decides):
+    """An hour on it is the weather's doing, and the dew margin is worked out."""
+    assert "You read" not in facts(deciding(share=0.1, **decides))["Why"]
+
+
+def test_another_panel_than_the_one_that_was_read_is_told_as_it_is():
+    """Its temperature is not known from the thermometer."""
+    other = deciding("panel_temp_c", 14.4, 0.1, panel=1, inside_min=15.0)
+    job = replace(other.job, panels=(BUMPER, replace(BUMPER, part=Part.ROOF)))
+    other = replace(other, judgement=replace(other.judgement, job=job))
+    assert "You read" not in facts(other)["Why"]
 
 
 def test_what_no_instrument_shows_is_told_as_said():

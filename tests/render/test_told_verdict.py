@@ -14,6 +14,7 @@ from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.defects import defect
 from sprayadvisor.render.limits import limiting_words
 from sprayadvisor.render.told import tell
+from sprayadvisor.render.told_verdict import goes_wrong
 from sprayadvisor.units import Display
 
 DISPLAY = Display()
@@ -145,8 +146,24 @@ def test_a_warmed_panel_is_told_when_after_the_lamp(bounds, words):
     """Its upper bound counts as the lamp goes off, its lower one at the end of the flash."""
     found = limit("panel_temp_c", 12.0, -1.0, level=Level.STOP, **bounds)
     warmed = replace(found, check=replace(found.check, array="panel_temp_c at primer"))
-    assert words in limiting_words(warmed, PLAN, "1", DISPLAY)
-    assert "lamp" not in limiting_words(found, PLAN, "1", DISPLAY)
+    lit = replace(warmed, lamp_lit=True)
+    assert words in limiting_words(lit, PLAN, "1", DISPLAY)
+    for unlit in (found, warmed):
+        assert "lamp" not in limiting_words(unlit, PLAN, "1", DISPLAY)
+
+
+def test_once_a_base_lies_open_the_job_is_neither_moved_nor_covered_before():
+    """In the brief there is time for both; at the car, over an open base, there is not."""
+    rain = limit("wet_hour_mm", 1.0, -0.9, level=Level.STOP, stop_max=0.1)
+    entry = entries()[2]
+    wet = replace(entry, judgement=replace(entry.judgement, limiting=replace(rain, stage=25)))
+    assert "move the job" in goes_wrong(wet)
+    over = goes_wrong(wet, over_open=True)
+    assert "Cover it now without touching it, lay nothing" in over
+    assert "move the job" not in over
+    dust = limit("dust_level", 2.0, -0.5, inside_max=1.5)
+    same = replace(entry, judgement=replace(entry.judgement, limiting=replace(dust, stage=25)))
+    assert goes_wrong(same) == goes_wrong(same, over_open=True)
 
 
 def test_where_the_compressor_cannot_run_the_decision_says_so():
