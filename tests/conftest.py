@@ -3,8 +3,13 @@
 import logging
 
 import pytest
+from hypothesis import settings
 
 from sprayadvisor.cli.logs import Plain
+
+# A deadline for each example would be a timed test: it fails where the machine is busy.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 @pytest.fixture(autouse=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
+from itertools import takewhile
 
 import numpy as np
 
@@ -195,10 +196,8 @@ def safe_stop(whole: Rest, first: int, *, go_on: bool = True) -> SafeStop | None
 
 def _safe_as_it_is(plan: Plan, first: int) -> PlanStage | None:
     """Return the stage after which the job can still be left, as nothing has been wet since."""
-    for index in reversed(range(first)):
-        stage = plan.stages[index]
-        if stage.alongside is None and stage.safe_stop:
-            return stage
-        if stage.kind not in ("hand", "check", "warm"):
-            return None
-    return None
+    behind = reversed(plan.stages[:first])
+    dry = takewhile(
+        lambda stage: stage.safe_stop or stage.kind in ("hand", "check", "warm"), behind
+    )
+    return next((stage for stage in dry if stage.safe_stop and stage.alongside is None), None)
