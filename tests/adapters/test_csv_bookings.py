@@ -5,7 +5,7 @@ import io
 
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sprayadvisor.adapters import csv_bookings
@@ -243,7 +243,6 @@ def test_numbers_stay_numbers():
     assert "'-8+1" in file.written(["longitude"], [{"longitude": "-8+1"}])
 
 
-@settings(deadline=None)
 @given(texts=st.lists(cells, min_size=1, max_size=3), separator=st.sampled_from(",;\t"))
 def test_written_reads_back(tmp_path_factory, texts, separator):
     """Any text comes back, without the blanks around it; so it does through another reader."""

@@ -17,9 +17,7 @@ from sprayadvisor.advice.model import Customer, JobState, Surface
 from sprayadvisor.errors import BookingError, StoreError
 from sprayadvisor.services.ports import BookingStore, Event, JobEvent
 
-ONE_ENGINE = settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+ONE_ENGINE = settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @pytest.fixture

@@ -42,9 +42,7 @@ def engine():
     engine.dispose()
 
 
-@settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(job=jobs, at=moments)
 def test_postgres_brings_every_field_back(engine, job, at):
     """Any job reads back equal to what was stored."""

@@ -29,9 +29,7 @@ def test_nothing_yet_is_none(store):
     assert contract.latest("a") is None
 
 
-@settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(payload=st.binary(max_size=2000))
 def test_payload_comes_back_byte_for_byte(store, payload):
     """What was received is what is read, with where, when and how it was asked."""

@@ -328,7 +328,7 @@ def test_a_canopy_put_up_does_not_warm_the_panel_at_once():
     assert under.job.site.cover is Cover.CANOPY
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 @given(st.floats(8.0, 24.0), st.floats(0.0, 6.0))
 def test_a_colder_panel_is_never_better_against_dew(panel_temp_c, colder_by):
     """Where the dew decides, the word of a colder panel is no better."""

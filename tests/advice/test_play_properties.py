@@ -24,7 +24,7 @@ from sprayadvisor.advice.plan import Plan, Span
 from sprayadvisor.advice.play import FAIL, FIT, Status
 from sprayadvisor.advice.tables import Tables
 
-every = settings(max_examples=examples(40), deadline=None, suppress_health_check=list(HealthCheck))
+every = settings(max_examples=examples(40), suppress_health_check=list(HealthCheck))
 BOUNDS = ("inside_min", "inside_max", "stop_min", "stop_max")
 
 

@@ -62,14 +62,14 @@ def assert_same_walk(case: Case, walk: Walk, row: int, expected: SlowPlay) -> No
     assert {named, named.quantity} & expected.checks
 
 
-@settings(max_examples=examples(250), deadline=None, suppress_health_check=SLOW)
+@settings(max_examples=examples(250), suppress_health_check=SLOW)
 @given(drawn_cases())
 def test_drawn_plans_play_as_the_slow_reference_does(case: Case) -> None:
     """Status, minutes, stage and check agree for plans drawn as such."""
     assert_same(case, slow_drawn_rate, slow_drawn_pace, walks=2)
 
 
-@settings(max_examples=examples(100), deadline=None, suppress_health_check=SLOW)
+@settings(max_examples=examples(100), suppress_health_check=SLOW)
 @given(compiled_cases())
 def test_compiled_plans_play_as_the_slow_reference_does(case: Case) -> None:
     """Status, minutes, stage and check agree for processes compiled with drawn sheets."""
@@ -90,7 +90,7 @@ def test_drawn_cases_fit_fail_and_are_unknown_often_enough(
     """Each outcome makes up a tenth or more of a settled sample, so that all are really tested."""
     seen: Counter[int] = Counter()
 
-    @settings(max_examples=80, deadline=None, suppress_health_check=SLOW, derandomize=True)
+    @settings(max_examples=80, suppress_health_check=SLOW, derandomize=True)
     @given(cases)
     def count(case: Case) -> None:
         seen.update(assert_same(case, rate, pace, walks=0))

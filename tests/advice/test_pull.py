@@ -258,7 +258,7 @@ def test_instrument_errors_cancel_in_pairs():
 FACTS = st.floats(-10, 35)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(FACTS, st.floats(0, 20))
 def test_a_colder_panel_never_helps_against_dew(panel_temp_c, colder_by):
     """In every member and at every time from then on; nor does it raise the panel anywhere."""
@@ -271,7 +271,7 @@ def test_a_colder_panel_never_helps_against_dew(panel_temp_c, colder_by):
     assert np.all(cold["surface_rh_pct"] >= warm["surface_rh_pct"] - 1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.floats(1, 100), st.floats(0, 30), st.floats(-5, 35))
 def test_damper_air_never_lowers_the_dew_point(rh_pct, damper_by, air_temp_c):
     """And neither it nor anything else leaves what is possible."""
@@ -285,7 +285,7 @@ def test_damper_air_never_lowers_the_dew_point(rh_pct, damper_by, air_temp_c):
         assert np.all(dew(drawn) <= drawn["air_temp_c"] + 1e-6)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(FACTS)
 def test_the_panel_stays_between_reading_and_model(panel_temp_c):
     """Of a single member, at every step after the reading."""

@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sprayadvisor.errors import InputError
@@ -152,7 +152,6 @@ AMOUNTS = st.lists(st.one_of(st.just(NAN), MILLIMETRES), min_size=2, max_size=30
 
 
 @given(AMOUNTS)
-@settings(deadline=None)
 def test_totals_are_kept(column):
     """Each hour's rain is the sum of its steps, exactly, and its maximum is held."""
     grid = to_grid(hourly(rain_mm=column, gust_10m_ms=column), *PLACE)
@@ -163,7 +162,6 @@ def test_totals_are_kept(column):
 
 
 @given(AMOUNTS)
-@settings(deadline=None)
 def test_instants_stay_within_their_neighbours(column):
     """No step lies outside the valid stamps around it, and a long gap stays a gap."""
     found = steps("cloud_fraction", column)
@@ -185,7 +183,6 @@ RADIATION = st.lists(st.one_of(st.just(NAN), st.floats(0.0, 900.0)), min_size=3,
 
 @pytest.mark.parametrize("name", MEANS)
 @given(column=RADIATION, latitude=st.floats(-80.0, 80.0), hour=st.integers(0, 23))
-@settings(deadline=None)
 def test_means_of_radiation_are_kept(name, column, latitude, hour):
     """Whatever the hour, place and amount: same mean, nothing negative, NaN stays NaN."""
     begin = f"2026-03-20T{hour:02d}:00"

@@ -51,7 +51,7 @@ def told(taken):
     return ["jobs.csv" + str(fault).partition("jobs.csv")[2] for fault in taken.faults]
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(job=bookable_jobs())
 def test_what_is_written_brings_about_the_same_job(tmp_path_factory, job):
     """A job on its way out and in again is equal to the last letter; a second time it is there."""

@@ -280,7 +280,7 @@ def test_waits_grow_to_half_an_hour(delivery):
 
 
 @given(jitter=st.floats(0, 1), tries=st.integers(1, 10_000), least=st.floats(0, 3600))
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_every_wait_is_within_bounds(delivery, jitter, tries, least):
     """Never under 45 s, nor under what was asked for, nor longer than the outbox believes."""
     delivery.jitter = lambda: jitter
