@@ -10,6 +10,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import PlainTextResponse
 from starlette.exceptions import HTTPException
 
+from sprayadvisor.advice.model import Job
 from sprayadvisor.errors import (
     BookingError,
     InputError,
@@ -74,7 +75,14 @@ def refused(request: Request, status: int, sentence: str = "", *, again: bool = 
         return PlainTextResponse(f"{title}: {why}\n", status)
     show = desk(request).lead_to if again else desk(request).show
     sent = typed(request)
-    return show("error.html.j2", status, title=title, sentence=why, sent=sent, typed=in_words(sent))
+    return show(
+        "error.html.j2",
+        status,
+        title=title,
+        sentence=why,
+        sent=sent,
+        typed=in_words(sent, _changed(request)),
+    )
 
 
 def typed(request: Request) -> list[tuple[str, str]]:
@@ -86,6 +94,18 @@ def typed(request: Request) -> list[tuple[str, str]]:
     pairs = parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True)
     kept = [(name, text) for name, text in pairs if not name.startswith(_SECRET)]
     return kept[:MOST_FIELDS]  # as many as any form may send: none of a booking is lost
+
+
+def _changed(request: Request) -> Job | None:
+    """Return the job whose form was sent; None for another form."""
+    path = request.url.path
+    ref = request.path_params.get("ref")
+    if not ref or not path.endswith("/change"):
+        return None
+    try:
+        return desk(request).services.bookings.get(ref)
+    except SprayadvisorError:  # then all of it is told
+        return None
 
 
 def _on_http(request: Request, error: Exception) -> Response:

@@ -1,9 +1,11 @@
-"""What the fields of all forms are called where a form itself is not shown."""
+"""What somebody typed into any form, in its words, where the form itself is not shown."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from sprayadvisor.advice.model import Job
+from sprayadvisor.web.booking_form import new_values, stored_values
 from sprayadvisor.web.booking_widgets import PANEL_FIELDS, label
 from sprayadvisor.web.now_form import LABELS
 
@@ -14,32 +16,46 @@ _WORDS = LABELS | {
     "why": "Why",
     "reason": "My reason",
     "finished": "The work on this car is finished",
-    "reaches": "What lies there",
     "sure": "I looked again",
     "matt_now": "The last coat is matt all over now",
 }
+_PANEL = tuple(name for name, _ in PANEL_FIELDS)
+_SIDE = ("side", "reaches")
 
 
-def in_words(sent: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
-    """Return what somebody typed or chose, under the words of the form.
+def in_words(sent: Iterable[tuple[str, str]], job: Job | None) -> list[tuple[str, str]]:
+    """Return what somebody typed or chose: label and text, without what stood there already.
 
     Args:
         sent: name and text of each field, in their order.
+        job: whose form it was; None for another form.
     """
-    fields = [(name, text) for name, text in sent if name not in _OWN]
-    columns = {name: [text for one, text in fields if one == name] for name, _ in PANEL_FIELDS}
-    panels = list(_panels(columns)) if columns["colour"] else []
-    rows = tuple(columns) if columns["colour"] else ()
-    alone = [(_word(name), text) for name, text in fields if text.strip() and name not in rows]
-    return [*alone, *panels]
+    fields = [(name, text.strip()) for name, text in sent if name not in _OWN]
+    stood, rows = stored_values(job) if job else new_values()
+    is_booking = any(name == "colour" for name, _ in fields)
+    in_rows = (*_PANEL, *_SIDE) if is_booking else ()
+    alone = [
+        (_WORDS.get(name) or label(name), text)
+        for name, text in fields
+        if text and name not in in_rows and not (is_booking and stood.get(name) == text)
+    ]
+    if not is_booking:
+        return alone
+    panels = [row for row in _rows(fields, _PANEL) if row[0] or row[1]]
+    sides = [row for row in _rows(fields, _SIDE) if any(row)]
+    return [*alone, *_new("panels", panels, rows.panels), *_new("downwind", sides, rows.downwind)]
 
 
-def _panels(columns: dict[str, list[str]]) -> Iterator[tuple[str, str]]:
-    """Yield the panels of which part or colour was chosen; the rest of a row has usual words."""
-    for number, row in enumerate(zip(*columns.values(), strict=False), 1):
-        if row[0] or row[1]:
-            yield f"Panel {number}", ", ".join(filter(None, row)).replace("_", " ")
+def _rows(fields: Sequence[tuple[str, str]], names: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    """Yield the rows of which these fields are the columns."""
+    columns = [[text for one, text in fields if one == name] for name in names]
+    yield from zip(*columns, strict=False)
 
 
-def _word(name: str) -> str:
-    return _WORDS.get(name) or label(name)
+def _new(
+    name: str, rows: Sequence[tuple[str, ...]], stood: Sequence[tuple[str, ...]]
+) -> Iterator[tuple[str, str]]:
+    """Yield each row that did not stand there already."""
+    for row in rows:
+        if row not in stood:
+            yield label(name), ", ".join(filter(None, row)).replace("_", " ")
