@@ -256,6 +256,14 @@ def test_the_note_names_its_stage_and_is_not_pushed_after_a_no(quiet):
     assert 'href="/job/A1">' in text
 
 
+def test_the_note_is_not_pushed_while_the_coat_before_flashes_off(quiet):
+    """It is no go yet, whatever the weather says."""
+    text = ask(page_of(quiet), panel="17", matt_now="yes", all_clear="yes", wind="1").text
+    folded = text.partition("all the same</summary>")
+    assert "Note: I begin" not in folded[0]
+    assert "The answer above is NOT YET." in folded[2]
+
+
 def test_a_wrong_reading_is_struck_out_and_off_the_record(phone, services):
     """It stays in sight, marked; the record takes another, or none."""
     phone.post("/now/A1/begin", data={"stage": "clear"})

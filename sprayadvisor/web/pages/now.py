@@ -13,7 +13,7 @@ from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.onsite import Asked, OnSiteAnswer
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import BookingError, InputError
-from sprayadvisor.render.words import clock
+from sprayadvisor.render.words import LABELS, clock
 from sprayadvisor.services.onsite import Next
 from sprayadvisor.web.desk import Desk, JobLink, Nav, Page, Wanted
 from sprayadvisor.web.now_form import (
@@ -122,13 +122,15 @@ def _answered(
     again = form if found.doubts else form.asked_next(stage)
     values = _form(desk, job, again.model_copy(update={"sure": ""}), at_fields(found.doubts))
     name = next((one.name for one in values["stages"] if one.id == stage), found.stage_name)
+    told = desk.services.onsite.told(found)
     return values | {
-        "told": desk.services.onsite.told(found),
+        "told": told,
         "may_insist": may_insist,
         "answered_at": found.made_at,
         "notes": _notes(form, asked, found, job),
         "begins": {"id": stage, "name": name},
-        "advised": found.word in (Word.GO, Word.CARE),
+        # A go that waits for the coat before is none to begin by yet.
+        "advised": found.word in (Word.GO, Word.CARE) and told.label.endswith(LABELS[found.word]),
         "ask_matt": _ask_matt(values["stages"], stage, found),
     }
 
