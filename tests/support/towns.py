@@ -17,6 +17,7 @@ TOWNS = [
 class _Search(BaseHTTPRequestHandler):
     def do_GET(self):
         """Answer as the service does, whatever the name."""
+        self.server.asked.append(self.path)
         body = json.dumps({"results": TOWNS, "generationtime_ms": 0.2}).encode()
         self.send_response(200)
         self.send_header("Content-Type", "application/json")
@@ -29,9 +30,10 @@ class _Search(BaseHTTPRequestHandler):
 
 
 @contextlib.contextmanager
-def place_search():
-    """Yield the address of the search."""
+def place_search(asked=None):
+    """Yield the address of the search; ``asked`` takes the paths it is asked for."""
     server = ThreadingHTTPServer(("127.0.0.1", 0), _Search)
+    server.asked = [] if asked is None else asked
     thread = threading.Thread(target=server.serve_forever, args=(0.02,), daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{server.server_port}"

@@ -6,6 +6,7 @@ from html import unescape
 import pytest
 from booking_page import GOOD, came_of, fault, fields, on_top, send
 from page import page_of, story_world
+from towns import place_search
 
 from sprayadvisor.demo import story
 from sprayadvisor.services.ports import JobForm
@@ -157,3 +158,17 @@ def test_a_bearing_is_taken_as_it_is_written(phone, services, text, degrees):
     """With its sign for degrees, and with the minus of a typesetter."""
     assert send(phone, "/job/A1/change", heading=text).status_code == 303
     assert services.bookings.get("A1").heading_deg == degrees
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/maps/@53.27,-8.92,17z", "/", "/?q=53.27,-8.92", "/v1/search?name=Sandquay", "/redirect"],
+)
+@pytest.mark.parametrize("name", ["place", "site", "note", "customer", "email"])
+def test_a_link_that_is_pasted_is_read_and_never_fetched(phone, name, path):
+    """Whatever it points to, this computer itself among it, nobody is asked there."""
+    asked = []
+    with place_search(asked) as elsewhere:
+        for scheme in (elsewhere, elsewhere.removeprefix("http:")):
+            send(phone, "/bookings/new", **(GOOD | {name: scheme + path}))
+    assert asked == []

@@ -6,7 +6,7 @@ import time
 
 import pytest
 from axe import faults
-from page import story_world
+from page import PASSPHRASE, story_world
 from phone import CHROMIUM, SIZE, at_a_socket, chromium, phone
 from towns import place_search
 
@@ -192,6 +192,24 @@ def test_a_town_is_searched_chosen_and_gone_back_to(browser, tmp_path, size):
         tab.get_by_text("Booked.").wait_for()
         site = next(one.site for one in services.bookings.list() if one.site.name == "Nook Lane")
         assert (site.latitude, site.elevation_m, site.zone) == (53.21, 12.0, "Europe/Dublin")
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_from_the_login_to_a_job_and_out_again(browser, tmp_path, size):
+    """What was asked for comes after the passphrase; logged out, back shows nothing of it."""
+    with at_work(browser, tmp_path, size, WEB__PASSPHRASE=PASSPHRASE) as (_, tab):
+        tab.goto("/job/A1")
+        tab.get_by_label("Passphrase").fill("wrong")
+        tab.keyboard.press("Enter")
+        tab.locator("#passphrase-problem").wait_for()
+        tab.get_by_label("Passphrase").fill(PASSPHRASE)
+        tab.keyboard.press("Enter")
+        tab.get_by_role("heading", name="A1, Alder Close").wait_for()
+        tab.get_by_role("button", name="Log out on this phone").click()
+        tab.get_by_label("Passphrase").wait_for()
+        tab.go_back()
+        tab.wait_for_load_state()
+        assert "Alder Close" not in tab.inner_text("body")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
