@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Sequence
 from typing import Annotated, Any
 
@@ -128,7 +129,8 @@ def _answered(
         "may_insist": may_insist,
         "answered_at": found.made_at,
         "notes": _notes(form, asked, found, job),
-        "begins": {"id": stage, "name": name},
+        # One ticket for this answer, however often it is gone back to.
+        "begins": {"id": stage, "name": name, "once": secrets.token_urlsafe(12)},
         # A go that waits for the coat before is none to begin by yet.
         "advised": found.word in (Word.GO, Word.CARE) and told.label.endswith(LABELS[found.word]),
         "ask_matt": _ask_matt(values["stages"], stage, found),
