@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.model import Job, JobState
@@ -17,6 +17,8 @@ from sprayadvisor.errors import BookingError, InputError
 from sprayadvisor.services import typed
 from sprayadvisor.services.bookings import Bookings
 from sprayadvisor.services.ports import Event
+
+SAME_WITHIN = timedelta(minutes=2)  # a second tap, or a form gone back to
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,8 @@ class Progress:
     def at(self, ref: str, stage: str, *, by: str = "") -> tuple[Job, Stage]:
         """Note that the painter begins a stage, and return the job and that stage.
 
+        Said again a moment later of the same stage, it was said once.
+
         Raises:
             InputError: the job's process has no such stage.
             BookingError: there is no such job, it is over or still to come, its process is gone,
@@ -52,7 +56,10 @@ class Progress:
         wanted = stage.strip().lower()
         if wanted not in stages:
             raise InputError(typed.unknown("stage", stage, stages))
-        self.bookings.store.replace(job, self._moment(), Event.AT, wanted, by=by, was=job)
+        last, now = self.bookings.history(ref)[-1], self._moment()
+        said = last.event is Event.AT and last.note == wanted
+        if not (said and abs(now - last.at) <= SAME_WITHIN):
+            self.bookings.store.replace(job, now, Event.AT, wanted, by=by, was=job)
         return job, stages[wanted]
 
     def done(self, ref: str, *, by: str = "") -> Job:

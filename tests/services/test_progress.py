@@ -44,6 +44,19 @@ def test_a_stage_is_kept_in_the_history(progress):
     assert made.bookings.get("J1") == JOB
 
 
+def test_the_same_stage_said_a_moment_later_was_said_once(progress):
+    """A second tap moves no time; later it is begun anew, and another stage counts at once."""
+    made, moments = progress
+    for minutes, stage in ((0, "base"), (2, "base"), (3, "base"), (3, "clear"), (4, "base")):
+        moments.append(DAY + timedelta(minutes=minutes))
+        assert made.at("J1", stage)[1].id == stage
+    said = [(one.note, one.at) for one in made.bookings.history("J1")[1:]]
+    assert said == [
+        (stage, DAY + timedelta(minutes=minutes))
+        for minutes, stage in ((0, "base"), (3, "base"), (3, "clear"), (4, "base"))
+    ]
+
+
 def test_the_last_report_counts(progress):
     """With the stage and all that follow it."""
     made, moments = progress
