@@ -1,4 +1,4 @@
-"""Files in a folder, whole or not at all."""
+"""Files in a folder, whole or not at all, and folders for their owner alone."""
 
 from __future__ import annotations
 
@@ -10,6 +10,20 @@ from pathlib import Path
 from sprayadvisor.errors import StoreError
 
 
+def make_private_folder(folder: Path) -> None:
+    """Make a folder and those above it, each for its owner alone; one that is there stays as it is.
+
+    The mode is the one the XDG Base Directory Specification 0.8 gives for folders that are missing.
+
+    Raises:
+        OSError: it cannot be made.
+    """
+    for one in reversed([folder, *folder.parents]):
+        # Asked first, as the root of a drive cannot even be tried.
+        if not one.exists():
+            one.mkdir(mode=0o700, exist_ok=True)
+
+
 def write_whole(path: Path, content: bytes) -> None:
     """Write a file so that other readers see the old one or all of the new one.
 
@@ -17,7 +31,7 @@ def write_whole(path: Path, content: bytes) -> None:
         StoreError: the folder cannot be written to, or the disk is full; nothing is left behind.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_private_folder(path.parent)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-")
     except OSError as error:
         raise StoreError(_sentence(path.parent, error)) from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterable, Iterator
 from importlib.metadata import PackageNotFoundError, version
@@ -74,8 +75,17 @@ def _database(built: Services) -> Iterable[Finding]:
     if facts.damage:
         words = f"The database is damaged ({facts.damage}); put a backup in its place."
         return [Finding("database", State.BROKEN, words)]
-    words = f"It can be read and written ({facts.kind}, {facts.size_mb:.1f} MB)."
-    return [Finding("database", State.FINE, words)]
+    where = f" It is {facts.file}." if facts.file else ""
+    words = f"It can be read and written ({facts.kind}, {facts.size_mb:.1f} MB).{where}"
+    found = [Finding("database", State.FINE, words)]
+    # Where permissions are not told in these bits, nobody is warned of them.
+    if facts.file and os.name == "posix" and facts.file.stat().st_mode & 0o077:
+        words = (
+            "Others on this computer can read the database, with your customers' names in it; run "
+            f"chmod 600 on {facts.file}."
+        )
+        found.append(Finding("database", State.LOOK, words))
+    return found
 
 
 def _catalogue(built: Services) -> Iterator[Finding]:

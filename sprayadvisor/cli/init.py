@@ -179,6 +179,10 @@ def _write(asker: Asker, target: Path) -> None:
     settings = loaded(asker.values, _surroundings())
     write_private(target, settings_toml(asker.values).encode())
     typer.echo(f"Wrote {target}; only you can read it.")
+    # Where it is a server's, its address may hold a password and is shown nowhere.
+    if settings.database_url is None:
+        folder = settings.data_dir.resolve()
+        typer.echo(f"Bookings, with your customers' names, are kept in {folder}.")
     if settings.forecast.effective_plan == "free":
         typer.echo("The forecast plan is free, which is for non-commercial use only.")
     if str(target) != "sprayadvisor.toml":

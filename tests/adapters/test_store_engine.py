@@ -1,6 +1,7 @@
 """Opening, migrating, reading and writing the database, and what may go wrong outside."""
 
 import multiprocessing
+import os
 import runpy
 import shutil
 import sqlite3
@@ -52,6 +53,32 @@ def test_open_makes_the_folder_and_sets_sqlite_up(opened, tmp_path):
         ]
     assert pragmas == [1250, 1, "wal"]
     assert (tmp_path / "a/b/jobs.db").exists()
+
+
+def test_a_database_is_its_owner_s_alone(opened, tmp_path):
+    """File, log and folder hold customers' names: nobody else reads them, whatever the umask."""
+    old = os.umask(0o022)
+    try:
+        engine = opened("a/jobs.db")
+        migrate(engine)
+        with write(engine) as connection:
+            connection.execute(text("CREATE TABLE other (n INTEGER)"))
+            modes = {one.name: one.stat().st_mode & 0o777 for one in (tmp_path / "a").iterdir()}
+    finally:
+        os.umask(old)
+    assert modes == dict.fromkeys(("jobs.db", "jobs.db-wal", "jobs.db-shm"), 0o600)
+    assert (tmp_path / "a").stat().st_mode & 0o777 == 0o700
+
+
+def test_a_database_that_is_there_is_left_as_it_is(opened, tmp_path):
+    """Nothing is emptied, and no mode that its owner chose is changed."""
+    first = opened()
+    migrate(first)
+    (tmp_path / "jobs.db").chmod(0o640)
+    migrate(opened())
+    assert (tmp_path / "jobs.db").stat().st_mode & 0o777 == 0o640
+    with read(first) as connection:
+        assert connection.execute(select(JOBS)).all() == []
 
 
 def test_migrate_builds_the_tables_and_may_be_repeated(opened):

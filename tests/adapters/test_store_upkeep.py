@@ -37,6 +37,8 @@ def test_a_copy_holds_what_the_live_database_holds(engine, tmp_path):
     copy = open_engine(f"sqlite:///{target}")
     assert SqlBookings(copy).get("T1") == job()
     copy.dispose()
+    assert target.stat().st_mode & 0o777 == 0o600
+    assert target.parent.stat().st_mode & 0o777 == 0o700
     assert [path.name for path in target.parent.iterdir()] == ["copy.db"]
 
 

@@ -16,6 +16,14 @@ def test_a_file_is_written_with_its_folder(tmp_path):
     assert list(path.parent.iterdir()) == [path]
 
 
+def test_folders_and_files_that_are_made_are_their_owner_s(tmp_path):
+    """As the XDG Base Directory Specification 0.8 has it; what was there stays as it is."""
+    tmp_path.chmod(0o755)
+    write_whole(tmp_path / "a" / "b" / "c.eml", b"words")
+    modes = [(tmp_path / name).stat().st_mode & 0o777 for name in (".", "a", "a/b", "a/b/c.eml")]
+    assert modes == [0o755, 0o700, 0o700, 0o600]
+
+
 def test_a_file_is_replaced_whole(tmp_path):
     """An older file gives way."""
     path = tmp_path / "c.eml"

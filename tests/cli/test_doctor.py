@@ -89,6 +89,19 @@ def test_all_is_fine(settings, weather):
     assert [one.path for one in weather.received].count("/v1/forecast") == 1
 
 
+def test_a_database_says_where_it_lies_and_who_can_read_it(settings, tmp_path):
+    """The file is named; one that others can read is to be looked at, with the remedy."""
+    code, found = doctor("--offline")
+    path = tmp_path / "data" / "sprayadvisor.db"
+    assert [state for state, _ in found["database"]] == ["fine"]
+    assert str(path) in found["database"][0][1]
+    path.chmod(0o644)
+    code, found = doctor("--offline")
+    assert code == 0
+    assert found["database"][1][0] == "look at"
+    assert f"chmod 600 on {path}" in found["database"][1][1]
+
+
 def test_words_are_for_people(settings):
     """Without --json each finding is one line that begins with how it is."""
     done = CliRunner().invoke(_app, ["doctor", "--offline"])

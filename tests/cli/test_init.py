@@ -77,6 +77,8 @@ def test_answers_become_a_file_that_loads():
     assert b"Trial: mail from Sprayadvisor arrives" in mail.read_bytes()
     assert "non-commercial use only" in done.output
     assert "sprayadvisor serve" in done.output
+    kept = f"Bookings, with your customers' names, are kept in {Path('data').resolve()}."
+    assert kept in done.output
 
 
 def test_bad_answers_are_asked_again():

@@ -6,10 +6,11 @@ lock on the first write, two that read and then write one row would overwrite ea
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import (
@@ -28,6 +29,7 @@ from sqlalchemy.engine import URL
 
 from sprayadvisor.adapters.store.failures import comes_from_outside, store_error
 from sprayadvisor.adapters.store.schema import REVISION
+from sprayadvisor.adapters.whole_files import make_private_folder
 from sprayadvisor.errors import StoreError
 
 BUSY_TIMEOUT_S = 5.0
@@ -42,18 +44,18 @@ def open_engine(url: str, *, busy_timeout_s: float = BUSY_TIMEOUT_S) -> Engine:
     """Return an engine for a database address; nothing is connected yet.
 
     Args:
-        url: ``sqlite:///folder/file.db`` or ``postgresql+psycopg://user@host/name``. The folder of
-            a SQLite file is made if it is not there.
+        url: ``sqlite:///folder/file.db`` or ``postgresql+psycopg://user@host/name``. A SQLite file
+            and its folder are made if they are not there, for their owner alone.
         busy_timeout_s: how long SQLite waits for another writer, seconds.
 
     Raises:
-        StoreError: the address cannot be used or the folder cannot be made.
+        StoreError: the address cannot be used, or folder or file cannot be made.
     """
     address = _address(url)
     try:
         # Parameters stay out of error texts: they hold customers' details.
         if address.get_backend_name() == "sqlite":
-            _make_folder(address)
+            _make_file(address)
             engine = create_engine(address, hide_parameters=True)
             _set_up_sqlite(engine, busy_timeout_s)
             return engine
@@ -83,11 +85,18 @@ def _address(url: str) -> URL:
     return address
 
 
-def _make_folder(address: URL) -> None:
-    """Make the folder of a SQLite file; one named by a ``file:`` URL says itself what it wants."""
+def _make_file(address: URL) -> None:
+    """Make an empty SQLite file; one named by a ``file:`` URL says itself what it wants.
+
+    It will hold customers' names and phones, and SQLite would make it for everybody to read. What
+    SQLite puts beside a database has the mode of the database.
+    """
     named_by_url = "uri" in address.query
     if address.database and address.database != ":memory:" and not named_by_url:
-        Path(address.database).parent.mkdir(parents=True, exist_ok=True)
+        path = Path(address.database)
+        make_private_folder(path.parent)
+        with suppress(FileExistsError):
+            os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
 
 
 def _set_up_sqlite(engine: Engine, busy_timeout_s: float) -> None:

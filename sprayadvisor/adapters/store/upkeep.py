@@ -14,6 +14,7 @@ from sqlalchemy import Engine, and_, delete, func, insert, or_, select, text, up
 
 from sprayadvisor.adapters.store.engine import read, write
 from sprayadvisor.adapters.store.schema import CALLS, JOBS, OUTBOX, SNAPSHOTS
+from sprayadvisor.adapters.whole_files import make_private_folder
 from sprayadvisor.errors import StoreError
 
 _CONTACT = (
@@ -32,11 +33,13 @@ class StoreFacts:
         kind: ``sqlite`` or ``postgresql``.
         size_mb: how large it is, megabytes.
         damage: what it finds wrong with itself, empty if nothing.
+        file: where it lies; None for one on a server.
     """
 
     kind: str
     size_mb: float
     damage: str
+    file: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,7 @@ class SqlUpkeep:
         if self.engine.dialect.name != "sqlite":
             raise StoreError("Only SQLite is copied from here; use pg_dump for PostgreSQL.")
         try:
-            target.parent.mkdir(parents=True, exist_ok=True)
+            make_private_folder(target.parent)
             handle, name = tempfile.mkstemp(dir=target.parent, prefix=".writing-")
             os.close(handle)
         except OSError as error:
@@ -83,7 +86,9 @@ class SqlUpkeep:
                 for name in ("page_count", "page_size")
             )
             said = str(connection.exec_driver_sql("PRAGMA quick_check(1)").scalar_one())
-        return StoreFacts(kind, pages * page / 1e6, "" if said == "ok" else said)
+        named = self.engine.url.database
+        file = Path(named).resolve() if named and Path(named).is_file() else None
+        return StoreFacts(kind, pages * page / 1e6, "" if said == "ok" else said, file)
 
     def forget_customers(self, before: date) -> int:
         """Take name, phone, mail and note from jobs of days before ``before``; count them."""
