@@ -50,7 +50,7 @@ class Met:
 
 @dataclass(frozen=True, slots=True)
 class CoatRecord:
-    """One product as it was laid.
+    """One product as it was laid or baked.
 
     Attributes:
         stage: what the painter calls the stage.
@@ -60,6 +60,7 @@ class CoatRecord:
         product: name of its sheet, empty where that is not kept.
         revision: of the sheet.
         choices: hardener, thinner or additive for the panel it met.
+        unnoted: what of it is noted nowhere; empty where times are not kept.
     """
 
     stage: str
@@ -69,6 +70,7 @@ class CoatRecord:
     product: str
     revision: str
     choices: tuple[str, ...]
+    unnoted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,7 @@ def only(record: JobRecord, parts: Collection[Part]) -> JobRecord:
 
 def _coat(coat: CoatRecord, parts: frozenset[Part]) -> CoatRecord:
     if Part.TIMES not in parts:
-        coat = replace(coat, at=None, noted=False)
+        coat = replace(coat, at=None, noted=False, unnoted=())
     if Part.CONDITIONS not in parts:
         coat = replace(coat, met=())
     if Part.PRODUCTS not in parts:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sprayadvisor.advice.checks import QUANTITY_WORDS
-from sprayadvisor.advice.record import CoatRecord, JobRecord, Met
+from sprayadvisor.advice.record import CoatRecord, JobRecord, Met, Part
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.words import LABELS, clock, listed
 from sprayadvisor.units import Display
@@ -21,16 +21,31 @@ class ToldCoat:
 
 def tell_record(record: JobRecord, zone: str, display: Display) -> tuple[tuple[ToldCoat, ...], str]:
     """Return the coats of a record in words, and what was advised, empty if that is not kept."""
-    coats = tuple(ToldCoat(coat.stage, tuple(_facts(coat, zone, display))) for coat in record.coats)
-    return coats, LABELS[Word(record.advice)] if record.advice else ""
+    coats = tuple(
+        ToldCoat(coat.stage, tuple(_facts(coat, record, zone, display))) for coat in record.coats
+    )
+    return coats, _advised(record)
 
 
-def _facts(coat: CoatRecord, zone: str, display: Display) -> list[tuple[str, str]]:
+def _advised(record: JobRecord) -> str:
+    """Return what was advised last; that nothing was is part of a record that holds advice."""
+    if record.advice:
+        return LABELS[Word(record.advice)]
+    return "no advice is on file for this day" if Part.ADVICE in record.parts else ""
+
+
+def _facts(
+    coat: CoatRecord, record: JobRecord, zone: str, display: Display
+) -> list[tuple[str, str]]:
     """Return what is known of a coat."""
     facts = []
     if coat.at is not None:
         how = "noted at the car" if coat.noted else "by the plan, not noted"
         facts.append(("Begun", f"{clock(coat.at, zone)}, {how}"))
+    elif Part.TIMES in record.parts:
+        facts.append(("Begun", "not noted"))
+    if coat.unnoted:
+        facts.append(("Not noted", listed(coat.unnoted)))
     for label, measured in (("Measured", True), ("By the forecast", False)):
         met = [_value(one, display) for one in coat.met if one.measured is measured]
         if met:

@@ -83,7 +83,7 @@ class Records:
             return JobRecord(job.ref, frozenset(Part), (), advice)
         times = next((one.times for _, one in said if one.times), ())
         climate = self._climate(job)
-        coats = tuple(self._coat(job, plan, stage, times, climate) for stage in _first_coats(plan))
+        coats = tuple(self._coat(job, plan, stage, times, climate) for stage in _told(plan))
         return JobRecord(job.ref, frozenset(Part), coats, advice)
 
     def keep(self, ref: str, parts: Collection[Part], reason: str) -> JobRecord:
@@ -135,7 +135,7 @@ class Records:
         planned = next((time.begin for time in times if time.id == stage.id), None)
         at = noted or planned
         sheet = plan.sheets[stage.role or ""]
-        found = self._met(job, stage, at, climate)
+        found = self._met(job, stage, at, climate, noted=noted is not None)
         return CoatRecord(
             stage=stage.name,
             at=at,
@@ -143,7 +143,8 @@ class Records:
             met=found,
             product=sheet.name,
             revision=sheet.revision,
-            choices=suited(sheet, found),
+            choices=suited(sheet, found) if stage.kind == "coat" else (),
+            unnoted=_unnoted(plan, stage),
         )
 
     def _noted(self, job: Job, stage: PlanStage) -> datetime | None:
@@ -156,16 +157,28 @@ class Records:
         return None
 
     def _met(
-        self, job: Job, stage: PlanStage, at: datetime | None, climate: Climate | None
+        self,
+        job: Job,
+        stage: PlanStage,
+        at: datetime | None,
+        climate: Climate | None,
+        *,
+        noted: bool,
     ) -> tuple[Met, ...]:
         """Return what a coat met: as measured, else as forecast."""
         if at is None:
             return ()
-        read = self._reading(job, stage, at)
+        read = self._reading(job, stage, at, noted=noted)
         return met(climate, at, read.reading if read else None)
 
-    def _reading(self, job: Job, stage: PlanStage, at: datetime) -> KeptReading | None:
-        """Return the reading for this stage that was taken nearest to its beginning."""
+    def _reading(
+        self, job: Job, stage: PlanStage, at: datetime, *, noted: bool
+    ) -> KeptReading | None:
+        """Return the reading a stage was begun on.
+
+        That is the last before it was noted to begin. Where there is none, or no such note, it is
+        the one nearest to its time, of several at that time the last.
+        """
         near = [
             kept
             for kept in self.readings.of(job.ref)
@@ -173,10 +186,24 @@ class Records:
             and stage.id in compiled_ids(kept.stage)
             and abs(kept.reading.taken_at - at) <= NEAR
         ]
-        return min(near, key=lambda kept: abs(kept.reading.taken_at - at), default=None)
+        before = [one for one in near if noted and max(one.reading.taken_at, one.asked_at) <= at]
+        if before:
+            return max(reversed(before), key=lambda kept: kept.reading.taken_at)
+        return min(reversed(near), key=lambda kept: abs(kept.reading.taken_at - at), default=None)
 
 
-def _first_coats(plan: Plan) -> list[PlanStage]:
-    """Return the first coat of each stage of the process that sprays something."""
-    coats = [stage for stage in plan.stages if stage.kind == "coat" and stage.role]
-    return [stage for stage in coats if not _LATER_COAT.search(stage.id)]
+def _told(plan: Plan) -> list[PlanStage]:
+    """Return the first coat of each stage of the process that sprays something, and each bake."""
+    laid = [stage for stage in plan.stages if stage.kind in ("coat", "lamp") and stage.role]
+    return [stage for stage in laid if not _LATER_COAT.search(stage.id)]
+
+
+def _unnoted(plan: Plan, stage: PlanStage) -> tuple[str, ...]:
+    """Return what nobody can note of a stage, so that nobody takes it for observed."""
+    if stage.kind != "coat":
+        return ()
+    first = stage.id.removesuffix("-1")
+    later = any(
+        other.id.startswith(f"{first}-") and _LATER_COAT.search(other.id) for other in plan.stages
+    )
+    return (*(("the later coats",) if later else ()), "when it was matt")

@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import pytest
 from booking_page import fault, on_top
@@ -64,6 +64,49 @@ def test_what_was_noted_and_read_counts_before_the_forecast(services):
     text = phone.get("/job/A1/record").text
     assert "11:30, noted at the car" in text
     assert "panel temperature 14.5" in text.replace("\u00a0", " ")
+
+
+def test_a_coat_carries_the_last_reading_before_it_began(services):
+    """Two in one minute, then the note: the later of them is what it was begun on, not the first.
+
+    One that was taken after the note says nothing of how it began.
+    """
+    phone = page_of(services)
+    phone.post("/now/A1", data={"next": "clear", "panel": "14.5"})
+    phone.post("/now/A1", data={"next": "clear", "panel": "15.5"})
+    phone.post("/now/A1/begin", data={"stage": "clear"})
+    met = {one.quantity: one.value for one in coat(services.records.draft("A1"), "clear").met}
+    assert met["panel_temp_c"] == 15.5
+    begun = services.bookings.history("A1")[-1].at
+    kept = services.records.readings.of("A1")[-1]
+    later = begun + timedelta(minutes=5)
+    read = replace(kept.reading, taken_at=later, panel_temp_c=18.5)
+    services.records.readings.keep("A1", replace(kept, reading=read, asked_at=later))
+    met = {one.quantity: one.value for one in coat(services.records.draft("A1"), "clear").met}
+    assert met["panel_temp_c"] == 15.5
+
+
+def test_what_was_never_noted_says_so(services):
+    """Coats, bakes, the later coats and the matt; and that no advice is on file."""
+    phone = page_of(services)
+    phone.post("/now/A1/begin", data={"stage": "clear"})
+    everything = ["times", "conditions", "products", "advice"]
+    text = phone.post("/job/A1/record", data={"part": everything}).text
+    shown = {
+        title: section.replace("\u00a0", " ")
+        for title, section in re.findall(
+            r'<section aria-label="([^"]+)">(.*?)</section>', text, re.DOTALL
+        )
+    }
+    assert "<dt>Begun</dt><dd>11:30, noted at the car</dd>" in shown["clear, coat 1"]
+    assert (
+        "<dt>Not noted</dt><dd>the later coats and when it was matt</dd>" in shown["clear, coat 1"]
+    )
+    assert "<dt>Begun</dt><dd>not noted</dd>" in shown["primer, coat 1"]
+    assert "<dt>Begun</dt><dd>not noted</dd>" in shown["lamp on the clear"]
+    assert "<strong>Advised last:</strong> no advice is on file for this day" in text
+    assert "Plastic bumper corner, faded clear: silver rear bumper" in text
+    assert "bumper-corner" not in text
 
 
 def test_a_margin_of_measured_values_is_measured(services):

@@ -78,4 +78,5 @@ def _coat(plain: dict[str, Any]) -> CoatRecord:
         product=plain["product"],
         revision=plain["revision"],
         choices=tuple(plain["choices"]),
+        unnoted=tuple(plain.get("unnoted", ())),  # records of earlier versions have none
     )

@@ -11,6 +11,7 @@ from fastapi import APIRouter, Form, Response
 from sprayadvisor.advice.record import Part
 from sprayadvisor.errors import InputError
 from sprayadvisor.render.told_record import tell_record
+from sprayadvisor.render.words import listed, panel_words
 from sprayadvisor.web.desk import Desk, JobLink, Page, Wanted
 
 router = APIRouter()
@@ -67,6 +68,8 @@ def _page(
     """Return the page of a record, with what was typed and ticked if that could not be kept."""
     services = desk.services
     job, record = services.bookings.get(ref), services.records.of(ref)
+    process = services.catalogue.processes.get(job.process)
+    name = process.name if process else job.process
     coats, advice = tell_record(record, job.site.zone, services.display)
     show = desk.lead_to if errors else desk.show
     return show(
@@ -75,6 +78,7 @@ def _page(
         job=job,
         record=record,
         coats=coats,
+        what=f"{name}: {listed([panel_words(panel) for panel in job.panels])}",
         advice=advice,
         reason=record.reason if reason is None else reason,
         parts=PARTS,
