@@ -72,12 +72,14 @@ class Display:
         return f"{_plain(value, digits)} {self.temp_unit}"
 
     def difference(self, difference_k: float, digits: int = 1) -> str:
-        """Return a temperature difference as words, ``unknown`` for NaN."""
+        """Return a temperature difference as words, ``unknown`` for NaN.
+
+        Painters say degrees; kelvin stay in JSON and charts.
+        """
         if math.isnan(difference_k):
             return "unknown"
-        if self.temperature == "c":
-            return f"{_plain(difference_k, digits)} K"
-        return f"{_plain(k_to_f_difference(difference_k), digits)} °F"
+        size = difference_k if self.temperature == "c" else k_to_f_difference(difference_k)
+        return f"{_plain(size, digits)} {self.temp_unit}"
 
     def speed(self, wind_ms: float, digits: int = 0) -> str:
         """Return a wind speed as words, ``unknown`` for NaN."""

@@ -46,6 +46,6 @@ def test_numbers_are_shown_in_the_users_units():
         "5.4 °F",
         "10 mph",
     )
-    assert metric.difference(-0.04) == "0.0 K"
+    assert metric.difference(-0.04) == "0.0 °C"
     for told in (metric.temp, metric.difference, metric.speed):
         assert told(math.nan) == "unknown"

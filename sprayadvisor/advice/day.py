@@ -12,11 +12,14 @@ from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.diary import Busy, free_part, lasts_min
 from sprayadvisor.advice.drives import drive_min
 from sprayadvisor.advice.hours import local_time
-from sprayadvisor.advice.model import Kit
+from sprayadvisor.advice.model import Cover, Kit, Power
 from sprayadvisor.advice.policy import Thresholds
 from sprayadvisor.advice.verdict import Word
 
 STICKY_DEW_POINT_C = 14.0  # above it a compressor makes water faster than one draining takes out
+# What is needed wherever a panel is worked on, and where it is sprayed: common practice, no source.
+_ALWAYS = ("water, degreaser and clean wipes", "panel thermometer and hygrometer")
+_TO_SPRAY = ("masking paper, film and tape, ground sheet",)
 WARM_BOX_BELOW_C = 10.0  # paint from a colder van goes on like syrup: common practice
 SLOTS_OFFERED = 3  # customers decide between two or three real slots: common practice
 
@@ -118,13 +121,23 @@ def load(entries: Sequence[Entry], kit: Kit) -> tuple[str, ...]:
     coats = [coat for entry in doable for coat in entry.coats]
     if kit.blower and any(coat.water_borne for coat in coats):
         items["blower"] = None
-    if kit.canopy and any(_may_rain(entry) for entry in doable):
+    if kit.canopy and any(_may_rain(entry) or _under_canopy(entry) for entry in doable):
         items["canopy with weights"] = None
+    if any(entry.judgement.job.site.power is Power.GENERATOR for entry in doable):
+        items["generator and fuel"] = None
     if kit.work_light and plans:
         items["work light"] = None
     if any(coat.two_pack for coat in coats):
         items["air-fed mask with its hose, gloves"] = None
+    if doable:
+        items |= dict.fromkeys(_ALWAYS)
+    if coats:
+        items |= dict.fromkeys(_TO_SPRAY)
     return (*items, *_paints(coats))
+
+
+def _under_canopy(entry: Entry) -> bool:
+    return entry.judgement.job.site.cover is Cover.CANOPY
 
 
 def house(entries: Sequence[Entry]) -> House:

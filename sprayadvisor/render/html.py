@@ -12,7 +12,7 @@ from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told as words
 from sprayadvisor.render.cautions import AT_THE_TOP
 from sprayadvisor.render.told import Told, tell
-from sprayadvisor.render.words import LABELS, SHAPES, kept_together, sentence
+from sprayadvisor.render.words import LABELS, SHAPES, kept_together, number_to_ring, sentence
 from sprayadvisor.units import Display
 
 if TYPE_CHECKING:
@@ -88,6 +88,7 @@ def _environment() -> Environment:
     )
     environment.filters["sentence"] = sentence
     environment.filters["badge"] = badge_class
+    environment.filters["to_ring"] = number_to_ring
     return environment
 
 

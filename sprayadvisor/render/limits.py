@@ -150,7 +150,21 @@ def _margin(limiting: Limiting, display: Display) -> str:
     inside = "the sheet" if check.origin.kind == "sheet" else "the bound"
     bound = inside if limiting.level is Level.INSIDE else "the stop"
     size = _difference(check, abs(margin), display)
-    return f"; {size} in hand to {bound}" if margin >= 0 else f"; {size} beyond {bound}"
+    if margin >= 0:
+        return f"; {size} in hand to {bound}"
+    return f"; {size} {_beyond(limiting, bound)}"
+
+
+def _beyond(limiting: Limiting, bound: str) -> str:
+    """Return on which side of a bound a value lies; of temperatures as a painter says it."""
+    check = limiting.check
+    low, high = check.bounds(limiting.level)
+    below = low is not None and limiting.value < low
+    if check.quantity not in _TEMPERATURES or not (below or high is not None):
+        return f"beyond {bound}"
+    if bound == "the sheet":
+        return "colder than the sheet wants" if below else "hotter than the sheet wants"
+    return f"{'below' if below else 'above'} {bound}"
 
 
 def _difference(check: Check, size: float, display: Display) -> str:

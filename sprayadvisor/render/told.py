@@ -42,10 +42,11 @@ CHANGES = (
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """One customer to ring, and a message ready to send."""
+    """One customer to ring, a message ready to send, and the number to ring or send it to."""
 
     line: str
     message: str
+    phone: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,8 @@ class Told:
     Attributes:
         subject: one line with the tally and the first coat.
         title: which brief this is.
-        day_lines: what the day as a whole needs: whom to ring, what clashes, what to load.
+        day_lines: what the day as a whole needs: whom to ring, what clashes, how it is carried.
+        load: what goes into the van, to tick off one by one.
         calls: whom to ring.
         jobs: one for each job.
         problems: what could not be had or used.
@@ -66,6 +68,7 @@ class Told:
     subject: str
     title: str
     day_lines: tuple[str, ...]
+    load: tuple[str, ...]
     calls: tuple[Call, ...]
     jobs: tuple[ToldJob, ...]
     problems: tuple[str, ...]
@@ -80,6 +83,7 @@ def tell(brief: Brief, display: Display) -> Told:
         subject=_subject(brief),
         title=_title(brief),
         day_lines=_day_lines(brief, display),
+        load=brief.load,
         calls=(
             *(_call(offer, brief) for offer in brief.ring),
             *(_heads_up(ref, brief) for ref in brief.heads_up),
@@ -126,13 +130,11 @@ def _day_lines(brief: Brief, display: Display) -> tuple[str, ...]:
     if brief.ring:
         names = listed([_who(offer.ref, brief) for offer in brief.ring])
         when = "Ring tonight" if brief.moment is Moment.EVENING else "Ring now"
-        lines.append(f"{when}: {names}. Slots and a message stand below.")
+        lines.append(f"{when}: {names}. See below for slots and a message.")
     if brief.heads_up:
         names = listed([_who(ref, brief) for ref in brief.heads_up])
         lines.append(f"Ring tonight as a heads-up: {names}. You decide in the morning.")
     lines += [_clash(clash) for clash in brief.clashes]
-    if brief.load:
-        lines.append(f"Load: {'; '.join(brief.load)}.")
     lines += from_the_house(brief)
     lines += van_and_air_line(brief, display)
     lines += ask_at_the_car(brief)
@@ -161,15 +163,17 @@ def _call(offer: Offer, brief: Brief) -> Call:
     about = ", ".join(part for part in (_who(offer.ref, brief), job.customer.phone) if part)
     agreed = f"{long_day(brief.day)} at {job.arrive_from:%H:%M}"
     if not job.may_move:
-        return Call(f"{about}: the date is fixed, so talk it over.", "")
+        return Call(f"{about}: the date is fixed, so talk it over.", "", job.customer.phone)
     if not slots:
-        return Call(f"{about}: nothing fits in the coming days yet; say you will ring again.", "")
+        nothing = f"{about}: nothing fits in the coming days yet; say you will ring again."
+        return Call(nothing, "", job.customer.phone)
     moved = (
         f" Moved {counted(job.times_moved, 'time', 'times')} already." if job.times_moved else ""
     )
     return Call(
         f"{about}: offer {'; '.join(slots)}.{moved}",
         _message(_entry(offer.ref, brief), agreed, slots, brief),
+        job.customer.phone,
     )
 
 
@@ -184,6 +188,7 @@ def _heads_up(ref: str, brief: Brief) -> Call:
         f"{about}: a heads-up only, the job stands. It is {chance} that it can be done.",
         f"{_hello(job)}, I plan to come on {agreed} as agreed. The weather is not certain yet: "
         f"I will let you know early that morning if we have to move it.{_sender(brief)}",
+        job.customer.phone,
     )
 
 

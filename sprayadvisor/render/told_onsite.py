@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from sprayadvisor.advice.air_levels import hazard_of
+from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.hours import local_time
@@ -31,6 +32,8 @@ from sprayadvisor.render.told_verdict import RARE, goes_wrong, two_pack, why
 from sprayadvisor.render.told_ways_out import as_far_words, safe_stop_words, ways_words
 from sprayadvisor.render.words import LABELS, SHAPES, clock, odds, sentence
 from sprayadvisor.units import Display
+
+OTHERS = 0.1  # a smaller share of other reasons is lost in the tenths
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +182,13 @@ def _goes_wrong(answer: OnSiteAnswer, entry: Entry) -> str:
     return goes_wrong(entry, over_open=answer.moment is Moment.BEFORE_CLEAR)
 
 
+def _how_often(entry: Entry, limiting: Limiting) -> str:
+    """Return in how many cases something decides, and that there are others where there are."""
+    spoilt = 1.0 - entry.judgement.likelihood[limiting.level]
+    chiefly = "Chiefly, in" if spoilt - limiting.share > OTHERS else "In"
+    return f"{chiefly} {odds(limiting.share)} cases"
+
+
 def _why(answer: OnSiteAnswer, entry: Entry, display: Display) -> str:
     """Return what decides, with how often where that is in less than half of all cases.
 
@@ -195,7 +205,7 @@ def _why(answer: OnSiteAnswer, entry: Entry, display: Display) -> str:
         entry = replace(entry, judgement=replace(entry.judgement, limiting=limiting))
     told = why(entry, display)
     if 0.0 < limiting.share < RARE:
-        told = f"In {odds(limiting.share)} cases: {told[0].lower()}{told[1:]}"
+        told = f"{_how_often(entry, limiting)}: {told[0].lower()}{told[1:]}"
     if read is None or beyond or not limiting.share:
         return told
     shown = value_words(limiting.check, read, display)

@@ -43,10 +43,11 @@ def remedies(entry: Entry, made_at: datetime, display: Display) -> str:
 
 def _comes_to(remedy: Remedy) -> str:
     """Return what a remedy leads to, and from where."""
-    fits = "it fits" if remedy.level is Level.INSIDE else "it can be done"
-    chances = f"{odds(remedy.p_after)} that {fits}, {odds(remedy.p_before)} as booked"
+    # The two levels have odds of their own, so both figures are told of the same thing.
+    of = "inside the sheets" if remedy.level is Level.INSIDE else "done at all"
+    chances = f"{of} {odds(remedy.p_after)}, as booked {odds(remedy.p_before)}"
     still = remedy.word_after is remedy.word_before
-    return f"{'still ' if still else ''}{remedy.word_after.value}, {chances}"
+    return f"{'still ' if still else ''}{remedy.word_after.value}; {chances}"
 
 
 def _done(remedy: Remedy, site: Site, made_at: datetime, display: Display) -> str:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+
+from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.onsite import OnSiteAnswer, SafeStop, Way
 from sprayadvisor.advice.setups import Change
 from sprayadvisor.advice.verdict import Word
@@ -23,8 +26,11 @@ def ways_words(answer: OnSiteAnswer, display: Display) -> list[str]:
 
 
 def _way(way: Way, answer: OnSiteAnswer, display: Display) -> str:
-    fits = "it fits" if way.word is Word.GO else "it can be done"
-    comes_to = f"{way.word.value}, {odds(way.likelihood)} that {fits}"
+    of = "inside the sheets" if way.word is Word.GO else "done at all"
+    level = Level.INSIDE if way.word is Word.GO else Level.STOP
+    now = answer.judgement.likelihood[level] if answer.judgement else float("nan")
+    from_now = "" if math.isnan(now) else f", now {odds(now)}"
+    comes_to = f"{way.word.value}; {of} {odds(way.likelihood)}{from_now}"
     if way.change is Change.LATER and way.at is not None:
         return f"wait until {clock(way.at, answer.job.site.zone)}: {comes_to}"
     if way.change is Change.WARM_FIRST:

@@ -121,6 +121,12 @@ def sentence(text: str) -> str:
     return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
 
 
+def number_to_ring(phone: str) -> str:
+    """Return a number as a phone dials it; empty where what was typed is none."""
+    dialled = re.sub(r"[\s()./-]", "", phone)
+    return dialled if re.fullmatch(r"\+?\d{3,15}", dialled) else ""
+
+
 _NUMBER_AND_UNIT = re.compile(r"(\d) (?=(?:°[CF]|K|%|mm|min|lx|m/s|km/h|mph|kn)\b|%|°)")
 NO_BREAK = "\u00a0"
 

@@ -19,7 +19,7 @@ from sprayadvisor.advice.day import (
 from sprayadvisor.advice.drives import drive_min
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.judge import judge
-from sprayadvisor.advice.model import Kit, Power
+from sprayadvisor.advice.model import Cover, Kit, Power
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.verdict import Word
 
@@ -175,3 +175,19 @@ def test_a_job_that_may_not_hold_is_a_heads_up_and_one_outside_its_sheet_is_not(
         thresholds = POLICY.thresholds[Moment.EVENING]
         others = [told(job(ref="G")), told(job(ref="N"), outlook(wet_hour_mm=1.0))]
         assert heads_up([unsure, *others], thresholds) == refs
+
+
+def test_load_names_what_every_job_needs():
+    """Water, wipes and instruments for any job; masking where paint is sprayed; power and roof."""
+    plain = told(job())
+    items = load([plain], KIT)
+    for item in ("water, degreaser and clean wipes", "panel thermometer and hygrometer",
+                 "masking paper, film and tape, ground sheet"):  # fmt: skip
+        assert item in items
+    assert "masking paper, film and tape, ground sheet" not in load([replace(plain, coats=())], KIT)
+    assert "generator and fuel" not in items
+    away = told(job(site=replace(SITE, power=Power.GENERATOR)))
+    assert "generator and fuel" in load([away], KIT)
+    roofed = replace(told(job(site=replace(SITE, cover=Cover.CANOPY))), weather=None)
+    assert "canopy with weights" in load([roofed], replace(KIT, canopy=True))
+    assert load([], KIT) == ()

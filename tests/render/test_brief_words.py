@@ -196,11 +196,10 @@ def test_a_heads_up_is_rung_tonight_and_the_job_stands():
 
 
 def test_the_day_is_told_above_the_jobs():
-    """Whom to ring, what clashes, what to load, what to take in."""
+    """Whom to ring, what clashes, what to take in."""
     lines = "\n".join(tell(brief(), DISPLAY).day_lines)
     for words in ("Ring tonight: NO3 (Ms Vale)",
                   "GO1 runs into CA2: you would be 35 minutes late",
-                  "Load: lamp and its stand; ",
                   "Take the paint indoors tonight, water-borne first: the van falls to about 2",
                   "Air line: drain tank and trap"):  # fmt: skip
         assert words in lines
@@ -209,6 +208,31 @@ def test_the_day_is_told_above_the_jobs():
     assert "indoors" not in morning
     assert "not known" in "\n".join(tell(brief(van=VanTemps()), DISPLAY).day_lines)
     assert "indoors" not in "\n".join(tell(brief(van=VanTemps(9.0, 20.0)), DISPLAY).day_lines)
+
+
+def test_the_load_is_ticked_off_line_by_line():
+    """Each thing has a line of its own, in the text and in the mail."""
+    made = brief()
+    lines = brief_text(made, DISPLAY).splitlines()
+    first = lines.index("TO LOAD") + 1
+    assert [f"- {item}" for item in made.load] == lines[first : first + len(made.load)]
+    assert "- lamp and its stand" in lines
+    assert ">lamp and its stand</p>" in brief_html(made, DISPLAY, {})
+    assert "To load" not in brief_html(brief(load=()), DISPLAY, {})
+
+
+@pytest.mark.parametrize(
+    ("phone", "link"),
+    [("555-0100", 'href="tel:5550100"'), ("ask at the door", "tel:"), ("", "tel:")],
+)
+def test_who_is_rung_can_be_rung_from_the_mail(phone, link):
+    """The number is a link where it can be dialled, and none where it cannot."""
+    found = entries()[2]
+    booked = replace(found.judgement.job, customer=Customer("Ms Vale", phone))
+    one = replace(found, judgement=replace(found.judgement, job=booked))
+    html = brief_html(brief(one, clashes=()), DISPLAY, {})
+    assert (link in html) is (phone == "555-0100")
+    assert phone in flat(html)
 
 
 def test_what_comes_out_of_the_house_is_told():
@@ -346,7 +370,7 @@ def test_a_wet_coat_and_an_only_start():
     once = replace(go.windows[0], latest=go.windows[0].first, best=go.windows[0].first)
     wet = replace(go, coats=(coat,), windows=(once,))
     facts = {f.label: f.text for f in tell(brief(wet, clashes=()), DISPLAY).jobs[0].facts}
-    assert "0.5 K below it: wet" in facts["Primer"]
+    assert "0.5 °C below it: wet" in facts["Primer"]
     assert " only (go)" in facts["Start"]
 
 

@@ -29,10 +29,10 @@ PANEL = {"inside_min": 15.0, "inside_max": 25.0, "stop_min": 8.0, "stop_max": 30
 SAID = [
     (limit("rh_pct", 92.0, -4.0, **RH), "92 %", "The sheet wants at most 80 %, stop at 88 %", "4 % beyond the stop"),
     (limit("rh_pct", 78.0, 2.0, Level.INSIDE, **RH), "78 %", "The sheet wants at most 80 %", "2 % in hand to the sheet"),
-    (limit("panel_temp_c", 12.0, -3.0, Level.INSIDE, **PANEL), "12.0 °C", "The sheet wants at least 15.0 °C", "3.0 K beyond the sheet"),
-    (limit("panel_temp_c", 31.0, -1.0, **PANEL), "31.0 °C", "at most 25.0 °C", "1.0 K beyond the stop"),
+    (limit("panel_temp_c", 12.0, -3.0, Level.INSIDE, **PANEL), "12.0 °C", "The sheet wants at least 15.0 °C", "3.0 °C colder than the sheet wants"),
+    (limit("panel_temp_c", 31.0, -1.0, **PANEL), "31.0 °C", "at most 25.0 °C", "1.0 °C above the stop"),
     (limit("panel_temp_c", math.nan, math.nan, **PANEL), "not known", "The sheet wants at least 15.0 °C, stop at 8.0 °C; the sheet wants at most 25.0", "rev. r1, p. 2)"),
-    (limit("dew_margin_k", 1.5, -0.5, stop_min=2.0), "1.5 K", "At least 2.0 K, then stop", "0.5 K beyond"),
+    (limit("dew_margin_k", 1.5, -0.5, stop_min=2.0), "1.5 °C", "At least 2.0 °C, then stop", "0.5 °C beyond"),
     (limit("gust_ms", 9.0, -1.0, Level.INSIDE, inside_max=8.0), "9.0 m/s", "At most 8.0 m/s, with care beyond", "1.0 m/s beyond the sheet"),
     (limit("wet_hour_mm", 0.7, -0.6, stop_max=0.1), "rain 0.7 mm", "then stop", "any rain is too much"),
     (limit("wet_hour_mm", 0.0, 0.1, stop_max=0.1), "rain 0.0 mm", "then stop", "p. 2)"),
@@ -44,7 +44,7 @@ SAID = [
     (limit("low_sun", 1.0, -0.5, Level.INSIDE, inside_max=0.5), "the sun stands low", "11:40", ""),
     (limit("drying", math.nan, math.nan), "is not over within a day", "too cold or too damp", ""),
     (limit("heating", math.nan, math.nan), "in this wind the lamp never gets", "11:40", ""),
-    (limit("lamp_temp_c", 52.0, -8.0, stop_min=60.0), "metal under the lamp 52.0 °C", "At least 60.0 °C, then stop", "8.0 K beyond the stop"),
+    (limit("lamp_temp_c", 52.0, -8.0, stop_min=60.0), "metal under the lamp 52.0 °C", "At least 60.0 °C, then stop", "8.0 °C below the stop"),
     (limit("forecast", math.nan, math.nan), "the forecast does not reach to", "at 11:40", ""),
     (limit("elapsed_min", 70.0, -10.0, stop_max=60.0), "70 min", "At most 60 min, then stop", "10 min beyond"),
 ]  # fmt: skip
@@ -66,7 +66,7 @@ def test_units_are_the_users():
         limit("panel_temp_c", 12.0, -3.0, Level.INSIDE, **PANEL), PLAN, "1", display
     )
     assert "53.6 °F" in panel
-    assert "5.4 °F beyond" in panel
+    assert "5.4 °F colder" in panel
     gust = limit("gust_ms", 9.0, -1.0, Level.INSIDE, inside_max=8.0)
     assert "20.1 mph" in limiting_words(gust, PLAN, "1", display)
 

@@ -88,7 +88,9 @@ def test_what_was_read_is_never_told_back_as_another_value():
     assert facts(beyond)["Why"].startswith("Humidity 84 % at 12:07")
     assert "4 % beyond the sheet" in facts(beyond)["Why"]
     within = deciding("panel_temp_c", 14.4, 0.1, inside_min=15.0)
-    assert facts(within)["Why"].startswith("In about 1 in 10 cases: panel temperature 14.4 °C at")
+    assert facts(within)["Why"].startswith(
+        "Chiefly, in about 1 in 10 cases: panel temperature 14.4 °C at"
+    )
     assert facts(within)["Why"].endswith("You read 17.0 °C; an instrument may be off by so much.")
     assert "In about 1 in 10 cases it lies outside the sheet" in tell_onsite(within, METRIC).short
 

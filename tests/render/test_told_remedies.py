@@ -48,9 +48,9 @@ def entry_with(*some, site=SITE):
 WORDS = [
     (
         helps(),
-        "Under the canopy, two sides open and every leg weighted: care, about 7 in 10",
+        "Under the canopy, two sides open and every leg weighted: care; done at all about 7 in 10",
     ),
-    (helps(), "about 7 in 10 that it can be done, about 3 in 10 as booked."),
+    (helps(), "care; done at all about 7 in 10, as booked about 3 in 10."),
     (helps(Change.EARLIER), "Start at 08:15, if the customer agrees: care"),
     (helps(Change.LATER), "Start at 08:15, if the customer agrees: care"),
     (helps(Change.OTHER_DAY), "Friday 17 April at 08:15, if the customer agrees: care"),
@@ -79,9 +79,9 @@ WORDS = [
     (helps(Change.HALF_AREA), "Half the area, so that the lamp stands in fewer places: care"),
     (
         helps(level=Level.INSIDE, word_before=Word.CARE, word_after=Word.GO),
-        "go, about 7 in 10 that it fits, about 3 in 10 as booked.",
+        "go; inside the sheets about 7 in 10, as booked about 3 in 10.",
     ),
-    (helps(word_before=Word.CARE), "still care, about 7 in 10 that it can be done"),
+    (helps(word_before=Word.CARE), "still care; done at all about 7 in 10"),
 ]
 
 

@@ -8,9 +8,9 @@ from booking_page import came_of, fields
 from page import HERE, page_of, story_world
 
 from sprayadvisor.demo import story
+from sprayadvisor.render.words import number_to_ring
 from sprayadvisor.services.links import Opens
 from sprayadvisor.services.ports import JobForm
-from sprayadvisor.web.pages.job import number_to_ring
 
 BUTTON = re.compile(r'<a class="button quiet" href="([^"]+)">Customer agreed: ([^<]+)</a>')
 

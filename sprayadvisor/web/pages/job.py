@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from fastapi import APIRouter, Response
 
 from sprayadvisor.advice.model import Job, JobState
 from sprayadvisor.render.chart_svg import drawing
+from sprayadvisor.render.words import number_to_ring
 from sprayadvisor.web.desk import Desk, Wanted
 from sprayadvisor.web.view import agreed_slots, cautions_of, day_view, entry_of, job_card
 
@@ -60,9 +60,3 @@ def job_values(desk: Desk, booked: Job, *, nameless: bool = False) -> dict[str, 
         "problem": services.board.problem,
         "refresh_s": RELOAD_S if waits and not services.board.problem else None,
     }
-
-
-def number_to_ring(phone: str) -> str:
-    """Return a number as a phone dials it; empty where what was typed is none."""
-    dialled = re.sub(r"[\s()./-]", "", phone)
-    return dialled if re.fullmatch(r"\+?\d{3,15}", dialled) else ""
