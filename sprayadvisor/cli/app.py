@@ -1,11 +1,13 @@
 """The frame of the command line: global options, exit codes, and the way to the services.
 
-Exit codes: 0 done, 1 could not (said in a sentence on stderr), 2 wrong usage. An error nobody
-foresaw is a defect and shows its traceback.
+Exit codes: 0 done, 1 could not (said in a sentence on stderr), 2 wrong usage. What ends with
+verdicts has two more, so that no script takes a doubt or a no for a go: see ``code_of``. An error
+nobody foresaw is a defect and shows its traceback.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
@@ -14,11 +16,26 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperGroup
 
+from sprayadvisor.cli.plain_help import say_in_plain_words
 from sprayadvisor.errors import SprayadvisorError
 
 if TYPE_CHECKING:
     from sprayadvisor.bootstrap import Services
     from sprayadvisor.settings import Settings
+
+
+NOT_JUDGED, NO_GO = 3, 4
+
+
+def code_of(words: Collection[str]) -> int:
+    """Return the exit code of some verdicts; what is not known comes before a no.
+
+    Args:
+        words: verdicts as JSON names them.
+    """
+    if {"unknown", "not judged"} & set(words):
+        return NOT_JUDGED
+    return NO_GO if "no-go" in words else 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +47,11 @@ class Options:
 
 class Commands(TyperGroup):
     """The commands; what they could not do is said in sentences, not in a traceback."""
+
+    def make_context(self, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - as below
+        """Begin to run, with help in plain words."""
+        say_in_plain_words(self)
+        return super().make_context(*args, **kwargs)
 
     def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - the base class is typed by its own click
         """Run a command."""

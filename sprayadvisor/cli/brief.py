@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sprayadvisor.cli.app import services
+from sprayadvisor.cli.app import code_of, services
 from sprayadvisor.errors import InputError
 
 if TYPE_CHECKING:
@@ -38,6 +38,7 @@ def brief(
     """Say which jobs go, when, and what must be done about the others.
 
     Weather only, never permission. Without --print, --out or --json it is printed.
+    Exit code: 0 all go or care, 3 a job could not be judged, 4 a no-go, 1 something else is amiss.
     """
     built = services(ctx)
     moment, about = _which(built, evening, day)
@@ -51,8 +52,9 @@ def brief(
             typer.echo(str(path), err=as_json)
     for problem in (*made.weather_problems, *made.faults):
         typer.echo(problem, err=True)
-    if made.weather_problems or made.faults:
-        raise typer.Exit(1)
+    code = code_of([entry.judgement.word.value for entry in made.entries])
+    if code := code or int(bool(made.weather_problems or made.faults)):
+        raise typer.Exit(code)
 
 
 def _which(built: Services, evening: bool | None, day: str | None) -> tuple[Moment, date]:

@@ -38,7 +38,7 @@ def now(
         typer.Option("--lamp/--no-lamp", help="Whether a lamp is used; else as the kit allows."),
     ] = None,
     shelter: Annotated[
-        str, typer.Option(help="What is above it now: open_sky, shade, trees, canopy, indoors.")
+        str, typer.Option(help="What is above it now: open-sky, shade, trees, canopy, indoors.")
     ] = "",
     mist: Annotated[str, typer.Option(help="Seconds that breath mist stayed on the panel.")] = "",
     stripe: Annotated[str, typer.Option(help="Minutes a wiped damp stripe took to dry.")] = "",
@@ -50,8 +50,9 @@ def now(
     """Say at the car whether the weather fits for the next stage now. Never permission.
 
     Every reading may be left out; it is then taken from the forecast, which is said.
+    Exit code: 0 go or care, 3 it could not be judged, 4 a no-go.
     """
-    from sprayadvisor.cli.app import services
+    from sprayadvisor.cli.app import code_of, services
     from sprayadvisor.services.onsite_form import OnSiteForm
 
     onsite = services(ctx).onsite
@@ -77,3 +78,5 @@ def now(
         typer.echo(json.dumps(onsite.as_json(answer), indent=2, ensure_ascii=False))
     else:
         typer.echo(onsite.as_text(answer))
+    if code := code_of([answer.word.value]):
+        raise typer.Exit(code)

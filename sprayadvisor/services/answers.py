@@ -215,7 +215,7 @@ class Answers(Generic[Value]):
         if isinstance(outcome, Answer):
             self._rests.pop(key, None)
             return
-        log.warning("%s: %s", key, outcome)
+        log.warning("%s (for one place)", outcome)  # which is in the answer, and no address in logs
         rest = REST_AFTER_FAILURE
         if isinstance(outcome, WeatherBusy):
             rest = min(max(rest, timedelta(seconds=outcome.retry_after_s)), LONGEST_REST)

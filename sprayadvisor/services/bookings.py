@@ -120,7 +120,10 @@ class Bookings:
         """
         job = self.store.get(ref)
         if job is None:
-            raise BookingError(f"There is no job {ref}; look for it in the list of all jobs.")
+            raise BookingError(
+                f"There is no job {ref}; look for it with “sprayadvisor job list --all”, or under "
+                "Bookings on the page."
+            )
         return job
 
     def sites(self) -> tuple[Site, ...]:

@@ -142,7 +142,7 @@ FORM_FIELDS: tuple[JobField, ...] = (
     ),
     JobField(
         name="cover", flag="--cover", group=_SITE, example="open_sky",
-        meaning="open_sky, shade, trees, canopy or indoors.",
+        meaning="open-sky, shade, trees, canopy or indoors.",
         said=lambda job: job.site.cover.value,
     ),
     JobField(

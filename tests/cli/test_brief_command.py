@@ -85,25 +85,31 @@ def test_files_are_written(world, tmp_path):
     assert names == [f"{stem}-K1.png", f"{stem}.eml", f"{stem}.html"]
 
 
-def test_no_weather_still_makes_a_brief_and_says_so(world):
+def test_no_weather_still_makes_a_brief_and_says_so(world, caplog):
     """The brief comes out with an unknown; the exit code and stderr tell of it."""
     far = [("-9.9" if word == "-8.935" else word) for word in JOB]
     run(*far)
     done = run("brief", "--day", "2026-04-17")
-    assert done.exit_code == 1
+    assert done.exit_code == 3
     assert "? UNKNOWN  K1" in done.output
     assert "No data is available for this location" in done.stderr
+    assert "No data is available for this location" in caplog.text
+    assert "53.1" not in caplog.text
 
 
-def test_an_unreachable_service_still_makes_a_brief(world, monkeypatch):
+def test_an_unreachable_service_still_makes_a_brief(world, monkeypatch, caplog):
     """With nothing there to ask, every job is unknown and the brief says why."""
     run(*JOB)
     monkeypatch.setenv("SPRAYADVISOR_FORECAST__BASE_URL", "http://127.0.0.1:9")
-    monkeypatch.setattr("sprayadvisor.adapters.open_meteo.client.TRIES", 1)
+    # Two tries and no pause: that it is tried again belongs to the log, and not into the answer.
+    monkeypatch.setattr("sprayadvisor.adapters.open_meteo.client.TRIES", 2)
+    monkeypatch.setattr("sprayadvisor.adapters.open_meteo.client.random.uniform", lambda *_: -0.99)
     done = run("brief", "--day", "2026-04-17")
-    assert done.exit_code == 1
+    assert done.exit_code == 3
     assert "? UNKNOWN  K1" in done.output
     assert "There is no earlier forecast" in done.stderr
+    assert "Next try in" in caplog.text
+    assert "Next try in" not in done.stdout
 
 
 @pytest.mark.parametrize(
@@ -140,11 +146,15 @@ def test_a_folder_that_cannot_be_written_is_one_sentence(world, tmp_path):
     assert "Traceback" not in done.output
 
 
-def test_the_demo_says_where_its_files_are(tmp_path, monkeypatch):
+def test_the_demo_says_where_its_files_are(tmp_path, monkeypatch, caplog):
     """It prints both briefs, the files, and how to go on."""
     monkeypatch.chdir(tmp_path)
     done = run("demo")
     assert done.exit_code == 0, done.output
     for words in ("Evening brief for Thursday 16 April", "Friday 17 April", "Your own jobs"):
         assert words in done.output
+    assert "sprayadvisor init\n" in done.output
+    assert "settings example" not in done.output
+    assert "53.14,-9.90" not in caplog.text + done.output
+    assert caplog.text == ""
     assert (tmp_path / "sprayadvisor-demo" / "2026-04-16-evening.eml").exists()

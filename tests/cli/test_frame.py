@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from importlib.metadata import version
@@ -14,7 +15,7 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from sprayadvisor.cli.app import Commands, app, services
+from sprayadvisor.cli.app import Commands, app, code_of, services
 from sprayadvisor.errors import Fault, FaultsError, InputError
 from sprayadvisor.settings import example_toml, load_settings
 
@@ -233,3 +234,40 @@ def test_example_is_printed_or_written_and_loads():
     gone = run("settings", "example", "--output", "gone/new.toml")
     assert gone.exit_code == 1
     assert "gone/new.toml cannot be written (No such file or directory)" in gone.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ((), 0),
+        (("go", "care"), 0),
+        (("go", "no-go"), 4),
+        (("no-go", "unknown"), 3),
+        (("not judged",), 3),
+    ],
+)
+def test_the_exit_code_of_verdicts_tells_a_no_and_a_doubt_from_a_go(words, code):
+    """What is not known comes first: nothing of it may pass for judged."""
+    assert code_of(words) == code
+
+
+COMMANDS = [
+    (), ("now",), ("brief",), ("init",), ("backup",), ("job",), ("job", "add"), ("job", "list"),
+    ("job", "export"), ("sheet", "check"), ("purge",),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+def test_help_is_in_a_painter_s_words(words):
+    """No type of a programmer's stands beside any option."""
+    done = run(*words, "--help")
+    assert done.exit_code == 0
+    assert not re.search(r"<[\w%|\[\] -]+>|TEXT|BOOLEAN", done.output)
+
+
+def test_help_says_the_form_of_days_and_times():
+    """As they are typed; a switch takes nothing."""
+    text = run("job", "add", "--help").output
+    assert re.search(r"--day +YYYY-MM-DD", text)
+    assert re.search(r"--back-by +HH:MM", text)
+    assert re.search(r"--help +Show", text)

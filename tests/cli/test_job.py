@@ -18,6 +18,11 @@ ADD = shlex.split(
     "--lat 48.1 --lon 11.5 --zone Europe/Berlin --panel left_door:silver"
 )
 
+GONE = (
+    "There is no job J9; look for it with “sprayadvisor job list --all”, or under Bookings on the "
+    "page.\n"
+)
+
 
 @pytest.fixture(autouse=True)
 def quiet_place(tmp_path, monkeypatch):
@@ -197,8 +202,8 @@ def test_change_and_cancel_leave_a_history():
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
-        (["job", "show", "J9"], "There is no job J9; look for it in the list of all jobs.\n"),
-        (["job", "cancel", "J9"], "There is no job J9; look for it in the list of all jobs.\n"),
+        (["job", "show", "J9"], GONE),
+        (["job", "cancel", "J9"], GONE),
         (["job", "change", "J1"], "Nothing about job J1 would change; say what shall.\n"),
         (
             [*ADD, "--zone", "Europe/Berln"],

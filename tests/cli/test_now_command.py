@@ -52,7 +52,8 @@ def test_a_reading_is_answered_with_a_word_first():
         *("A1", "--next", "clear", "--panel", "14,5 °C", "--air", "52F", "--humidity", "71 %"),
         *("--wind", "2 m/s", "--matt-now", "--mist", "3"),
     )
-    assert (code, problems) == (0, "")
+    word = text.split()[1]
+    assert (code, problems) == ({"GO": 0, "CARE": 0, "NO-GO": 4}[word], "")
     first = text.splitlines()[0]
     assert first.split()[1] in ("GO", "CARE", "NO-GO")
     assert first.endswith("A1, Alder Close: clear, coat 1, 11:20")
@@ -67,7 +68,7 @@ def test_a_machine_gets_the_same(kerb):
         *("--wind-from", "ne", "--all-clear"),
     )
     found = json.loads(text)
-    assert code == 0
+    assert code == {"go": 0, "care": 0, "no-go": 4}[found["verdict"]]
     assert found["reading"]["panel_temp_c"] == 14.0
     assert found["reading"]["wind_from_deg"] == 45.0
     assert found["all_clear_downwind"] is True
@@ -79,10 +80,12 @@ def test_a_machine_gets_the_same(kerb):
 
 def test_odd_readings_are_asked_about_first():
     """The word is unknown until they are mended or insisted on."""
-    _, asked, _ = run("A1", "--next", "clear", "--panel", "58")
+    code, asked, _ = run("A1", "--next", "clear", "--panel", "58")
+    assert code == 3
     assert "is that °F? Then write 58 F, which is 14 °C." in asked
     assert asked.startswith("? UNKNOWN")
-    _, insisted, _ = run("A1", "--next", "clear", "--panel", "58", "--sure")
+    code, insisted, _ = run("A1", "--next", "clear", "--panel", "58", "--sure")
+    assert code == 4
     assert "NO-GO" in insisted
 
 
@@ -103,3 +106,12 @@ def test_what_cannot_be_answered_is_one_sentence(words, problem):
     assert (code, text) == (1, "")
     assert said.startswith(problem)
     assert len(said.splitlines()) == 1
+
+
+def test_a_shelter_is_named_as_the_help_names_it():
+    """With a hyphen, and as a file of bookings has it."""
+    for word in ("open-sky", "open_sky"):
+        code, text, problems = run("A1", "--next", "clear", "--shelter", word)
+        assert code in (0, 4)
+        assert problems == ""
+        assert text
