@@ -102,7 +102,7 @@ def test_a_sheet_is_shown_with_the_page_of_every_number():
     for line in (
         "panel temperature 10 °C to 25 °C below 5 °C, above 30 °C p. 1, rev. demo-1",
         "humidity at most 85 % never p. 4, rev. b",
-        "dew margin at least 3 K below 3 K p. 1, rev. demo-1",
+        "dew margin at least 3 °C below 3 °C p. 1, rev. demo-1",
         "gusts at the gun at most 6 m/s never p. 1, rev. demo-1",
         "Coats allowed 2 p. 2, rev. demo-1",
         "Flash-off between coats 4 min p. 2, rev. demo-1",
