@@ -44,8 +44,8 @@ def told_text(told: Told, links: MailLinks = NO_LINKS) -> str:
     parts = [
         [told.subject, *_wrapped(f"{told.title}."), *_wrapped(AT_THE_TOP), *_link(links.day)],
         _section("In short", _items((*(_in_short(job) for job in told.jobs), *told.day_lines))),
-        _section("To load", _items(told.load)),
         _section("To ring", _calls(told.calls)),
+        _section("To load", _items(told.load)),
         *([*_job(job), *_link(links.jobs.get(job.ref, ""))] for job in told.jobs),
         _section("Not in order", _items(told.problems)),
         _section("Before you spray", _items(told.cautions)),
