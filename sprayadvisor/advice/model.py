@@ -6,7 +6,6 @@ the zenith (0 faces the sky, 90 stands upright).
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from datetime import date, time
 from enum import StrEnum
@@ -297,12 +296,3 @@ class Job:
     def lamp_usable(self, kit: Kit) -> bool:
         """Return whether a lamp is in the van and there is power enough to run it."""
         return 0 < kit.lamp_kw <= kit.supply_kw(self.site.power)
-
-
-def distance_km(from_lat: float, from_lon: float, to_lat: float, to_lon: float) -> float:
-    """Return the great-circle distance between two places in degrees, km (haversine, R 6371 km)."""
-    lat_a, lat_b = math.radians(from_lat), math.radians(to_lat)
-    half_lat = (lat_b - lat_a) / 2
-    half_lon = math.radians(to_lon - from_lon) / 2
-    chord = math.sin(half_lat) ** 2 + math.cos(lat_a) * math.cos(lat_b) * math.sin(half_lon) ** 2
-    return 2 * 6371.0 * math.asin(math.sqrt(min(chord, 1.0)))

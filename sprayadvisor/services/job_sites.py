@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from sprayadvisor.advice.model import Site, distance_km
+from sprayadvisor.advice.drives import distance_km
+from sprayadvisor.advice.model import Site
 from sprayadvisor.errors import BookingError, InputError
 from sprayadvisor.services.job_form import read_site
 from sprayadvisor.services.ports import JobForm
