@@ -11,7 +11,9 @@ from starlette.requests import Request
 
 _LOOPBACK = frozenset({"localhost", "127.0.0.1", "::1"})
 _PORTS = {"http": 80, "https": 443}
-_PROXIED = ("x-forwarded-for", "x-forwarded-host", "forwarded", "via", "x-real-ip")
+# What proxies usually add; common practice but for "Forwarded" (RFC 7239) and "Via" (RFC 9110).
+_PROXIED = ("forwarded", "via", "x-real-ip", "x-client-ip", "true-client-ip")
+_PROXIED_BEGINS = ("x-forwarded", "x-original-", "cf-connecting-")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,4 +93,7 @@ def _same(origin: str, host: str) -> bool:
 
 def came_through_proxy(request: Request) -> bool:
     """Return whether something stands between the browser and the page."""
-    return any(name in request.headers for name in _PROXIED)
+    return any(
+        name in _PROXIED or name.startswith(_PROXIED_BEGINS)
+        for name in map(str.lower, request.headers.keys())
+    )

@@ -177,7 +177,11 @@ def test_a_length_that_is_none_is_refused(page, length):
 
 def test_a_proxy_without_a_passphrase_opens_nothing(bare):
     """What stands in front of it may let in anybody."""
-    for name in ("X-Forwarded-For", "Forwarded", "Via", "X-Real-IP", "X-Forwarded-Host"):
+    for name in (
+        "X-Forwarded-For", "Forwarded", "Via", "X-Real-IP", "X-Forwarded-Host",
+        "X-Forwarded-Proto", "X-Forwarded-Port", "X-Forwarded-Server", "x-forwarded-prefix",
+        "X-Forwarded-Ssl", "X-Original-URI", "True-Client-IP",
+    ):  # fmt: skip
         answer = bare.get("/", headers={name: "192.0.2.7"})
         assert answer.status_code == 403
         assert "web.passphrase" in answer.text
