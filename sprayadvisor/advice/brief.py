@@ -19,6 +19,7 @@ from sprayadvisor.advice.outlook import Floats, Provenance
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.remedies import Remedy
 from sprayadvisor.advice.two_visits import TwoVisits
+from sprayadvisor.advice.under_way import UnderWay
 from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.advice.wet_morning import Wet
@@ -174,6 +175,7 @@ class Entry:
         chart: None without a forecast.
         provenance: where the weather came from; None without a forecast.
         remedies: what would make it likelier to come out right, best first.
+        under_way: where the job is, where it was begun; then its rest is judged.
     """
 
     judgement: Judgement
@@ -190,6 +192,7 @@ class Entry:
     chart: ChartData | None = None
     provenance: Provenance | None = None
     remedies: tuple[Remedy, ...] = ()
+    under_way: UnderWay | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,8 @@ def clashes(entries: Sequence[Entry]) -> tuple[Clash, ...]:
     found = []
     doable = [e for e in entries if e.judgement.word in (Word.GO, Word.CARE) and e.judgement.play]
     for before, after in pairwise(doable):
+        if after.under_way is not None:
+            continue
         gap = drive_min(before.judgement.job.site, after.judgement.job.site)
         there = _ends(before) + timedelta(minutes=gap)
         late = (there - _latest(after)).total_seconds() / 60

@@ -93,7 +93,7 @@ def rest_of(rest: Rest, first: int, stop: int, *, flashes_since: int | None = No
         return replace(rest, plan=plan, begin_min=rest.now_min)
     least = replace(plan.stages[0], least_min=max(rest.now_min - flashes_since, 0))
     plan = replace(plan, stages=(least, *plan.stages[1:]))
-    as_now = _past_as_now(rest.climate, flashes_since // STEP_MIN, rest.now_min // STEP_MIN)
+    as_now = past_as_now(rest.climate, flashes_since // STEP_MIN, rest.now_min // STEP_MIN)
     return replace(rest, plan=plan, climate=as_now, begin_min=flashes_since)
 
 
@@ -123,7 +123,7 @@ def _arrays(warmths: Iterable[Warmth]) -> set[str]:
     return {name for one in warmths for name in (one.panel, one.hottest, one.dew_margin)}
 
 
-def _past_as_now(climate: Climate, first: int, now: int) -> Climate:
+def past_as_now(climate: Climate, first: int, now: int) -> Climate:
     """Return a climate in which the steps from ``first`` to ``now`` were as it is now."""
     if first >= now:
         return climate

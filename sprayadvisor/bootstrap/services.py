@@ -144,6 +144,7 @@ class Services(WeatherServices):
             zone=self.settings.zone.key,
             now=self.now,
             give_way=self.courtesy.give_way,
+            report=self.progress.report,
         )
 
     @cached_property

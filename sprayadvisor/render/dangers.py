@@ -31,8 +31,11 @@ class Danger:
 
 
 def day_dangers(entries: Sequence[Entry], display: Display) -> tuple[Danger, ...]:
-    """Return what threatens the jobs that may be done: rain, and the tightest check of each."""
-    doable = [e for e in entries if e.judgement.word in (Word.GO, Word.CARE)]
+    """Return what threatens the jobs that may be done, and those under way whatever their word.
+
+    That is rain, and the tightest check of each.
+    """
+    doable = [e for e in entries if e.under_way or e.judgement.word in (Word.GO, Word.CARE)]
     found = [danger for entry in doable for danger in _of(entry, display)]
     return tuple(sorted(dict.fromkeys(found), key=lambda danger: danger.at))
 

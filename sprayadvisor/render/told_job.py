@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sprayadvisor.advice.brief import Brief, ChartData, Entry
 from sprayadvisor.advice.verdict import Word
-from sprayadvisor.render import told_times, told_verdict
+from sprayadvisor.render import told_times, told_under_way, told_verdict
 from sprayadvisor.render.chart_twin import HourRow, hour_rows, outline, stage_lines
 from sprayadvisor.render.hot_metal import hot_metal
 from sprayadvisor.render.told_around import day_weather, downwind, in_the_air
@@ -89,6 +89,7 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
     plan, word, zone = entry.judgement.plan, entry.judgement.word, entry.judgement.job.site.zone
     coats = [(c.role.capitalize(), told_times.coat(c, zone, display)) for c in entry.coats]
     return [
+        ("Under way", told_under_way.steps(entry)),
         ("Tightest" if word is Word.GO else "Why", told_verdict.why(entry, display)),
         ("What goes wrong", told_verdict.goes_wrong(entry)),
         ("What to do", told_verdict.to_do(entry)),

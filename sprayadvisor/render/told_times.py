@@ -27,11 +27,14 @@ _NOON = 12
 
 
 def start(entry: Entry) -> str:
-    """Return which starts fit: of the agreed arrival first, then of the whole day."""
+    """Return which starts fit: of the agreed arrival first, then of the whole day.
+
+    Empty where nothing was played, or the job was begun.
+    """
     judgement = entry.judgement
     job, zone = judgement.job, judgement.job.site.zone
     best = judgement.best_start
-    if best is None:
+    if best is None or entry.under_way is not None:
         return ""
     today = [window for window in entry.windows if _same_day(window, entry)]
     if not today:
@@ -91,10 +94,13 @@ def commitment(entry: Entry) -> str:
     zone = entry.judgement.job.site.zone
     under = _under_lamp_min(entry)
     clean = (end - begin).total_seconds() / 60 - under
-    after = f", then {counted(under, 'minute', 'minutes')} under the lamp" if under else ""
+    need = (
+        counted(clean, "clean minute", "clean minutes") if clean else "",
+        f"{counted(under, 'minute', 'minutes')} under the lamp" if under else "",
+    )
     return (
         f"From {clock(begin, zone)} to {clock(end, zone)}: you need "
-        f"{counted(clean, 'clean minute', 'clean minutes')}{after}.{_at_the_latest(entry, zone)}"
+        f"{', then '.join(filter(None, need))}.{_at_the_latest(entry, zone)}"
     )
 
 

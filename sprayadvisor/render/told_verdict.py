@@ -7,6 +7,7 @@ from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.leavable import first_leavable
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
+from sprayadvisor.render import told_under_way
 from sprayadvisor.render.defects import defect
 from sprayadvisor.render.limits import limiting_words
 from sprayadvisor.render.words import clock, odds, panel_words, sentence
@@ -32,6 +33,10 @@ def short(entry: Entry, moment: Moment) -> str:
     judgement, zone = entry.judgement, entry.judgement.job.site.zone
     if judgement.word is Word.NOT_JUDGED:
         return sentence(judgement.why)
+    if entry.under_way is not None:
+        go = judgement.word is Word.GO
+        sure = f"{_sure(entry)}.{'' if go else f' {_care(entry)}'}"
+        return told_under_way.short(entry, entry.under_way, sure)
     if judgement.word is Word.UNKNOWN:
         return _UNKNOWN
     best = judgement.best_start
@@ -121,6 +126,8 @@ def goes_wrong(entry: Entry, *, over_open: bool = False) -> str:
 
 def to_do(entry: Entry) -> str:
     """Return what to do where the weather decided nothing."""
+    if entry.under_way is not None:
+        return told_under_way.to_do(entry)
     return {Word.UNKNOWN: _MEANWHILE, Word.NOT_JUDGED: _INDOORS}.get(entry.judgement.word, "")
 
 

@@ -28,13 +28,16 @@ from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.model import Job, Kit, Site
+from sprayadvisor.advice.outlook import Outlook
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.printed import example_plan, in_a_row
 from sprayadvisor.advice.process import Process
 from sprayadvisor.advice.remedies import World, remedies
+from sprayadvisor.advice.said import Report
 from sprayadvisor.advice.setups import Setup
 from sprayadvisor.advice.sheet import Sheet
 from sprayadvisor.advice.two_visits import LATEST_DAYS, two_visits
+from sprayadvisor.advice.under_way import go_on
 from sprayadvisor.advice.van import VanTemps, van_temps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault
@@ -97,6 +100,7 @@ class Briefs:
         zone: zone of the brief's own times.
         now: the clock, aware.
         give_way: called before each job, so that whatever is more urgent may go first.
+        report: where the painter said he is in a job; then its rest is judged.
     """
 
     jobs: Jobs
@@ -109,6 +113,7 @@ class Briefs:
     zone: str
     now: Callable[[], datetime]
     give_way: Callable[[], None] = lambda: None
+    report: Callable[[Job], Report | None] = lambda _: None
 
     def make(self, day: date, moment: Moment) -> Brief:
         """Return the brief of a local day: the drawing above, in code.
@@ -120,10 +125,12 @@ class Briefs:
         jobs = self.jobs.list(day, day)
         sites = [job.site for job in jobs] + ([self.base] if self.base else [])
         weather = self.weather.for_sites(sites, self.policy)
-        judged = self._entries(jobs, weather, moment, now)
-        given_up = {e.judgement.job.ref for e in judged if e.judgement.word is Word.NO_GO}
+        reports = {job.ref: said for job in jobs if (said := self.report(job))}
+        judged = self._entries(jobs, weather, moment, now, reports)
+        given_up = {e.judgement.job.ref for e in judged if _may_be_moved(e)}
         others = [busy for busy in self._booked(day) if busy.ref not in given_up]
         entries = in_order([kept_apart(one, others) for one in judged])
+        ahead = [entry for entry in entries if entry.under_way is None]
         return Brief(
             moment=moment,
             day=day,
@@ -131,8 +138,8 @@ class Briefs:
             zone=self.zone,
             business=self.business,
             entries=entries,
-            ring=offers(entries, others),
-            heads_up=self._heads_up(entries, moment),
+            ring=offers(ahead, others),
+            heads_up=self._heads_up(ahead, moment),
             clashes=clashes(entries),
             load=load(entries, self.kit),
             house=house(entries),
@@ -172,7 +179,7 @@ class Briefs:
         weather = self.weather.for_sites([job.site], self.policy)
         is_today = job.day <= now.astimezone(ZoneInfo(self.zone)).date()
         moment = Moment.MORNING if is_today else Moment.EVENING
-        return self._entries([job], weather, moment, now)[0]
+        return self._entries([job], weather, moment, now, {})[0]
 
     def _entries(
         self,
@@ -180,6 +187,7 @@ class Briefs:
         weather: Mapping[str, SiteWeather],
         moment: Moment,
         now: datetime,
+        reports: Mapping[str, Report],
     ) -> list[Entry]:
         """Judge every job, those of one place over the same weather."""
         places = dict.fromkeys(place_key(job.site) for job in jobs)
@@ -197,8 +205,11 @@ class Briefs:
         for job in jobs:
             key = place_key(job.site)
             entries.append(
-                self._entry(job, weather[key], met.get(job.ref), groups.get(key), moment, now)
-            )
+                self._entry(
+                    job, weather[key], met.get(job.ref), groups.get(key), moment, now,
+                    reports.get(job.ref),
+                )
+            )  # fmt: skip
         return entries
 
     def _entry(
@@ -209,6 +220,7 @@ class Briefs:
         group: Group | None,
         moment: Moment,
         now: datetime,
+        report: Report | None,
     ) -> Entry:
         """Judge one job, or say why it cannot be judged."""
         self.give_way()
@@ -219,6 +231,8 @@ class Briefs:
             return _unknown(job, f"the forecast gives no {outlook.lacks} here")
         if isinstance(setup, str):
             return _unknown(job, setup)
+        if report is not None:
+            return self._rest(setup, outlook, met, report, now)
         thresholds = self.policy.thresholds[moment]
         found = judge(job, setup.plan(self.policy), met.climate, self.policy, thresholds, now)
         stock = tuple(self.catalogue.sheets.values())
@@ -227,6 +241,14 @@ class Briefs:
         split = two_visits(found, setup, self.policy, thresholds, now)
         told = entry(found, outlook, self.policy, met.wiped)
         return replace(told, remedies=helps, two_visits=split)
+
+    def _rest(
+        self, setup: Setup, outlook: Outlook, met: JobClimate, report: Report, now: datetime
+    ) -> Entry:
+        """Judge what is left of a job that was begun."""
+        plan = setup.plan(self.policy)
+        found, here = go_on(setup.job, plan, met.climate, report, self.policy, now)
+        return replace(entry(found, outlook, self.policy), under_way=here)
 
     def _setup(self, job: Job) -> Setup | str:
         """Return how a job is done as booked, or why nobody can tell."""
@@ -254,6 +276,11 @@ class Briefs:
 def seed_of(place: str) -> int:
     """Return the seed of a place, by its key: a newer forecast brings new weather, not new luck."""
     return zlib.crc32(place.encode())
+
+
+def _may_be_moved(entry: Entry) -> bool:
+    """Return whether a job will not be done as agreed; one that was begun keeps the van there."""
+    return entry.judgement.word is Word.NO_GO and entry.under_way is None
 
 
 def _unknown(job: Job, why: str) -> Entry:
