@@ -202,6 +202,7 @@ class Desk:
             "may_log_out": self.house.access.needed,
             "said": said,
             "refresh_s": None,
+            "renew_s": None,
             "read_only": False,
             "age_min": 0,
         }

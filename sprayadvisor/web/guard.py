@@ -42,6 +42,7 @@ HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=(self)",
+    "X-From": "sprayadvisor",  # so that a phone tells it from a proxy that found nobody here
     "Cache-Control": "no-store",  # a verdict that is kept is a verdict of yesterday
 }
 _STRICT_TRANSPORT = "max-age=31536000"

@@ -19,12 +19,16 @@ SIZE = {"width": 390, "height": 844}
 
 
 @contextlib.contextmanager
-def at_a_socket(services):
-    """Serve the page of some services on loopback; yield its address."""
+def at_a_socket(services, app=None):
+    """Serve the page of some services on loopback, or an app before it; yield its address."""
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
         config = uvicorn.Config(
-            create_app(services), log_config=None, access_log=False, ws="none", lifespan="off"
+            app or create_app(services),
+            log_config=None,
+            access_log=False,
+            ws="none",
+            lifespan="off",
         )
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, args=([listening],), daemon=True)

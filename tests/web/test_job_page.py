@@ -201,3 +201,41 @@ def test_a_link_to_a_job_that_was_moved_says_so(tmp_path):
         assert "moved to another day" in answer.text
         gone = services.links.to(Opens(story.FIRST_DAY.replace(day=15)))
         assert "This day is over." in client.get(gone).text
+
+
+def test_a_link_opened_before_anything_is_worked_out_comes_back(tmp_path):
+    """It says so and reloads itself; a day that cannot be judged is not waited for."""
+    with story_world(tmp_path, booked=story.BOOKINGS[:1], WEB__ADDRESS=HERE) as services:
+        client = page_of(services)
+        day = services.links.to(Opens(story.FIRST_DAY))
+        for link in (day, services.links.to(Opens(story.FIRST_DAY, "A1"))):
+            text = client.get(link).text
+            assert "This is being worked out" in text
+            assert '<meta http-equiv="refresh" content="4">' in text
+        services.board.refresh()
+        ready = client.get(day).text
+        assert 'content="4"' not in ready
+        assert '<noscript><meta http-equiv="refresh" content="900"></noscript>' in ready
+        services.bookings.change("A1", JobForm(day="2026-04-30"))
+        far = services.links.to(Opens(story.FIRST_DAY.replace(day=30)))
+        text = client.get(far).text
+        assert "outside the days that can be judged" in text
+        assert "worked out" not in text
+        assert 'content="4"' not in text
+
+
+def test_what_is_too_old_says_so_on_today_the_job_and_the_link(tmp_path, monkeypatch):
+    """Where nothing could be worked out anew for ninety minutes, nobody is to decide by it."""
+    from datetime import timedelta
+
+    from sprayadvisor.services import board
+
+    with story_world(tmp_path, booked=story.BOOKINGS[:1], WEB__ADDRESS=HERE) as services:
+        services.board.refresh()
+        client = page_of(services)
+        link = services.links.to(Opens(story.FIRST_DAY))
+        monkeypatch.setattr(board, "OLD_AFTER", timedelta(minutes=-1))
+        for path in ("/", "/job/A1", link):
+            assert "Old: do not decide by it. It could not be worked out anew." in (
+                client.get(path).text
+            )

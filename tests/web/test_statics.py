@@ -71,7 +71,8 @@ def test_the_service_worker_is_asked_for_anew_and_names_what_there_is(page):
     for path in json.loads(files):
         assert page.get(path).status_code == 200
     assert "{{" not in answer.text
-    assert "/now" not in answer.text
+    assert re.findall(r"\.put\(([^,]+),", answer.text) == ['"/"']
+    assert re.findall(r"importScripts\(\"([^\"]+)", answer.text) == [links(page.get("/").text)[-1]]
 
 
 def test_only_the_page_of_today_may_be_kept(page):

@@ -10,10 +10,10 @@ from sprayadvisor.advice.model import Job, JobState
 from sprayadvisor.render.chart_svg import drawing
 from sprayadvisor.render.words import number_to_ring
 from sprayadvisor.web.desk import Desk, Wanted
+from sprayadvisor.web.pages.today import RELOAD_S, RENEW_S
 from sprayadvisor.web.view import agreed_slots, cautions_of, day_view, entry_of, job_card
 
 router = APIRouter()
-RELOAD_S = 4
 
 
 @router.get("/job/{ref}")
@@ -59,4 +59,5 @@ def job_values(desk: Desk, booked: Job, *, nameless: bool = False) -> dict[str, 
         "ring": "" if nameless else number_to_ring(booked.customer.phone),
         "problem": services.board.problem,
         "refresh_s": RELOAD_S if waits and not services.board.problem else None,
+        "renew_s": RENEW_S if entry else None,
     }

@@ -7,6 +7,7 @@ from fastapi import APIRouter, HTTPException, Response
 from sprayadvisor.services.links import Opens
 from sprayadvisor.web.desk import Desk, Wanted
 from sprayadvisor.web.pages.job import job_values
+from sprayadvisor.web.pages.today import RELOAD_S, RENEW_S
 from sprayadvisor.web.view import cautions_of, day_view
 
 router = APIRouter()
@@ -29,6 +30,8 @@ def _day(desk: Desk, opens: Opens) -> Response:
     services = desk.services
     jobs = services.bookings.list(opens.day, opens.day)
     view = day_view(services, opens.day, jobs, nameless=True)
+    too_far = not services.board.covers(opens.day)
+    ready = (view.shown and view.current) or services.board.problem
     return desk.show(
         "day.html.j2",
         view=view,
@@ -37,6 +40,9 @@ def _day(desk: Desk, opens: Opens) -> Response:
         zone=services.settings.zone.key,
         problem=services.board.problem,
         over=opens.day < services.board.today(),
+        too_far=too_far,
+        refresh_s=None if ready or too_far else RELOAD_S,
+        renew_s=RENEW_S,
         read_only=True,
     )
 
@@ -45,5 +51,5 @@ def _job(desk: Desk, opens: Opens) -> Response:
     booked = desk.services.bookings.get(opens.ref)
     if booked.day != opens.day:
         raise HTTPException(410, f"Job {opens.ref} was moved to another day. Take the newest mail.")
-    values = job_values(desk, booked, nameless=True) | {"read_only": True, "refresh_s": None}
+    values = job_values(desk, booked, nameless=True) | {"read_only": True}
     return desk.show("job.html.j2", history=(), job_links=(), **values)

@@ -12,6 +12,7 @@ from sprayadvisor.web.view import cautions_of, coming, day_view
 router = APIRouter()
 PAGE = Page(nav=Nav("Today", "/", 10))
 RELOAD_S = 4  # while something is being worked out
+RENEW_S = 15 * 60  # of a phone without scripts, which cannot say that a page has grown old
 
 
 @router.get("/")
@@ -34,6 +35,7 @@ def today(desk: Wanted) -> Response:
         business=services.settings.business,
         problem=services.board.problem,
         refresh_s=None if ready else RELOAD_S,
+        renew_s=RENEW_S,
     )
     if views[0].shown and views[0].current:
         # The phone keeps this one page, and shows it with its age when there is no connection.
