@@ -3,6 +3,7 @@
 import pytest
 from page import page_of, story_world
 
+from sprayadvisor.advice.verdict import Word
 from sprayadvisor.demo import story
 
 
@@ -36,3 +37,17 @@ def test_the_job_has_a_timetable_of_its_rest_and_no_starts(told):
     assert "From 11:40 to 13:01: you need" in text
     assert "Measure, and ask Now before the next coat" in text
     assert "<dt>Start</dt>" not in text
+
+
+def test_a_danger_is_told_of_a_job_under_way_though_it_is_a_no(tmp_path):
+    """There it matters most: the paint is on the car."""
+    morning, later = ("2026-04-16T14:29:00+01:00", "2026-04-16T14:30:00+01:00")
+    with story_world(tmp_path, morning, story.BOOKINGS[:1]) as services:
+        services.progress.at("A1", "clear")
+    with story_world(tmp_path, later, ()) as services:
+        services.board.refresh()
+        shown = services.board.day(story.FIRST_DAY)
+    assert shown.entry("A1").judgement.word is Word.NO_GO
+    assert any(danger.line.startswith("A1, Alder Close") for danger in shown.dangers)
+    (job,) = shown.told.jobs
+    assert "as it looks the rest will not come right. Ask Now" in job.short

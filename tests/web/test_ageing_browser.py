@@ -104,7 +104,8 @@ def test_the_age_of_the_kept_brief_is_true_and_moves(browser, address):
     )
     tab.context.set_offline(True)
     tab.clock.install()
-    tab.goto("/")
+    answer = tab.goto("/")
+    assert ">47 min</span> ago" in answer.text()  # the worker's own words, before any script
     band = tab.locator(OLD)
     assert "this was loaded 47 min ago" in band.inner_text()
     tab.clock.run_for("02:00")

@@ -1,6 +1,7 @@
 """A real Chromium the size of a phone: what is seen, tapped and read aloud, and kept offline."""
 
 import time
+from itertools import pairwise
 
 import pytest
 from axe import faults
@@ -181,4 +182,132 @@ def test_it_prints_without_buttons_and_bar(browser, address):
     tab.emulate_media(media="print")
     assert not tab.locator(".bar").is_visible()
     assert tab.get_by_role("heading", name="Before you spray").is_visible()
+    tab.context.close()
+
+
+def test_no_field_is_hidden_at_twice_the_size(browser, address):
+    """195 px is a phone at 200 %: what has the focus is never under the bar (WCAG 2.2, 2.4.11)."""
+    tab = phone(browser, address, reduced_motion="reduce", viewport={"width": 195, "height": 422})
+    for path in ("/now/A2", "/bookings/new"):
+        tab.goto(path)
+        seen = 0
+        for _ in range(25):
+            tab.keyboard.press("Tab")
+            if not tab.evaluate("document.activeElement.matches('main *')"):
+                continue
+            tab.wait_for_timeout(20)
+            box = tab.evaluate(
+                "(() => { const one = document.activeElement.getBoundingClientRect();"
+                "const bar = document.querySelector('.bar').getBoundingClientRect();"
+                "return [one.top, one.bottom, bar.top]; })()"
+            )
+            seen += 1
+            assert box[1] >= 0, (path, box)
+            assert box[0] < min(box[2], 422) - 8, (path, box)
+        assert seen > 5
+    tab.context.close()
+
+
+def test_the_skip_link_is_out_of_sight_until_it_has_the_focus(browser, address):
+    """At twice the size too, where it once peeked out."""
+    tab = phone(browser, address, viewport={"width": 195, "height": 422})
+    tab.goto("/")
+    place = "(() => { const box = document.querySelector('.skip').getBoundingClientRect();"
+    place += "return box.bottom > 0 && box.right > 0; })()"
+    assert tab.evaluate(place) is False
+    tab.keyboard.press("Tab")
+    assert tab.evaluate(place) is True
+    tab.context.close()
+
+
+def test_the_hours_of_a_strip_do_not_run_into_each_other(browser, address):
+    """On a small phone, and at twice the size."""
+    for width in (320, 195):
+        tab = phone(browser, address, viewport={"width": width, "height": 800})
+        tab.goto("/")
+        boxes = tab.eval_on_selector_all(
+            ".strip text",
+            "all => all.filter((one) => getComputedStyle(one).display !== 'none').map((one) => {"
+            "const box = one.getBoundingClientRect();"
+            "return [Math.round(box.top), box.left, box.right]; })",
+        )
+        assert len(boxes) > 6
+        for (top, _, right), (below, left, _) in pairwise(boxes):
+            assert top != below or left >= right, width
+        tab.context.close()
+
+
+@pytest.mark.parametrize(
+    "path", ["/", "/job/A2", "/now/A2", "/bookings/new", "/job/A2/goes", "/job/A2/record"]
+)
+def test_the_focus_is_seen_on_every_kind_of_control(browser, address, path):
+    """An outline of 3 px at least, and nothing that is taken out of the keyboard's way."""
+    tab = phone(browser, address)
+    tab.goto(path)
+    tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+    out = tab.eval_on_selector_all(
+        "main button, main a, main input, main select, main textarea, main summary, .bar a",
+        "all => all.filter((one) => one.tabIndex < 0).map((one) => one.outerHTML)",
+    )
+    assert out == []
+    kinds = {}
+    for _ in range(80):
+        tab.keyboard.press("Tab")
+        kind, width, style = tab.evaluate(
+            "(() => { const one = document.activeElement;"
+            "const chip = one.type === 'radio' && one.closest('label').lastElementChild;"
+            "const seen = chip || one;"
+            "const of = (what) => getComputedStyle(what);"
+            "const best = [one, seen].find((x) => of(x).outlineStyle !== 'none') || one;"
+            "return [one.tagName + ':' + (one.type || ''), parseFloat(of(best).outlineWidth),"
+            "of(best).outlineStyle]; })()"
+        )
+        if kind.startswith("BODY"):
+            break
+        kinds[kind] = (width, style)
+    assert len(kinds) >= 1
+    unseen = {k: found for k, found in kinds.items() if found[0] < 3 or found[1] == "none"}
+    assert unseen == {}
+    tab.context.close()
+
+
+def test_what_is_typed_into_and_picked_is_as_large_as_what_is_tapped(browser, address):
+    """48 px for fields, lists and chips."""
+    tab = phone(browser, address)
+    for path in ("/now/A2", "/bookings/new"):
+        tab.goto(path)
+        tab.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+        sizes = tab.eval_on_selector_all(
+            "main input:not([type=hidden], [type=radio], [type=checkbox]), main select,"
+            "main textarea, .chips label span, label.check",
+            "all => all.map((one) => [one.outerHTML.slice(0, 80),"
+            "one.getBoundingClientRect().height]).filter((one) => one[1] > 0)",
+        )
+        assert len(sizes) > 5
+        assert [size for size in sizes if size[1] < 48] == [], path
+    tab.context.close()
+
+
+@pytest.mark.parametrize(("motion", "how"), [("reduce", "auto"), ("no-preference", "smooth")])
+def test_nothing_glides_for_who_wants_no_motion(browser, address, motion, how):
+    """What the phone asks for."""
+    tab = phone(browser, address, reduced_motion=motion)
+    tab.goto("/")
+    found = tab.evaluate("getComputedStyle(document.documentElement).scrollBehavior")
+    assert found == how
+    tab.context.close()
+
+
+def test_a_print_holds_verdict_caution_and_what_is_folded_away(browser, address):
+    """Words and not only headings; no button, and no half of a sentence that led to one."""
+    tab = phone(browser, address)
+    tab.goto("/job/A2")
+    tab.emulate_media(media="print")
+    assert tab.locator("main .badge").first.is_visible()
+    caution = tab.locator(".caution p")
+    assert caution.count() > 0
+    assert all(one.is_visible() for one in caution.all())
+    assert tab.locator("main button:visible, main .button:visible").count() == 0
+    assert not tab.evaluate("document.querySelector('ol.play').closest('details').open")
+    assert tab.locator("ol.play > li").first.bounding_box()["height"] > 0
     tab.context.close()

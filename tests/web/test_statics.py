@@ -122,3 +122,18 @@ def test_every_pair_of_ink_and_ground_reaches_the_highest_class(scheme, ink, gro
     if (ink, ground) == ("ink", "mark"):
         ink = "on-mark"
     assert contrast(colours[ink], colours[ground]) >= 7.0
+
+
+@pytest.mark.parametrize("scheme", [0, 1], ids=["light", "dark"])
+@pytest.mark.parametrize("ground", ["ground", "panel"])
+def test_bars_of_other_work_stand_out_from_their_ground(scheme, ground):
+    """3:1, success criterion 1.4.11 of WCAG 2.2; the rules that draw them use that colour."""
+    css = Statics()._by_name["app.css"].content.decode()
+    colours = dict(
+        re.findall(
+            r"--([\w-]+): (#[0-9a-f]{6})", re.findall(r":root \{(.*?)\}", css, re.DOTALL)[scheme]
+        )
+    )
+    assert contrast(colours["other"], colours[ground]) >= 3.0
+    rules = re.findall(r"(?:\.work|\.chart|\.swatch)[ .]*other \{ \w+: var\(--(\w+)\)", css)
+    assert rules == ["other"] * 3
