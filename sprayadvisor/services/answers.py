@@ -15,6 +15,7 @@ air quality differ only in who is asked and how the answer is read.
 from __future__ import annotations
 
 import logging
+import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -215,7 +216,8 @@ class Answers(Generic[Value]):
         if isinstance(outcome, Answer):
             self._rests.pop(key, None)
             return
-        log.warning("%s (for one place)", outcome)  # which is in the answer, and no address in logs
+        # The same mark for the same place each time; where a customer lives is no matter for a log.
+        log.warning("Place %08x: %s", zlib.crc32(key.encode()), outcome)
         rest = REST_AFTER_FAILURE
         if isinstance(outcome, WeatherBusy):
             rest = min(max(rest, timedelta(seconds=outcome.retry_after_s)), LONGEST_REST)

@@ -302,3 +302,31 @@ def test_a_body_that_does_not_come_is_not_waited_for(story_services, monkeypatch
     }  # fmt: skip
     asyncio.run(app(scope, receive, send))
     assert sent[0]["status"] == 413
+
+
+SPLIT = "A1\r\nX-Injected: yes\r\nSet-Cookie: x=1"
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "form"),
+    [
+        ("POST", "/login", {"next": f"/{SPLIT}", "passphrase": SPLIT}),
+        ("POST", "/bookings/new", {"site": SPLIT, "customer": SPLIT, "note": SPLIT}),
+        ("POST", "/job/A1/goes", {"stage": SPLIT}),
+        ("POST", "/job/A1/at", {"stage": SPLIT}),
+        ("POST", "/job/A1/spoiled", {"why": SPLIT}),
+        ("POST", "/now/A1", {"next": SPLIT, "panel": SPLIT}),
+        ("POST", "/now/A1/begin", {"stage": SPLIT}),
+        ("GET", "/job/A1%0d%0aX-Injected:%20yes", None),
+        ("GET", "/v/x%0d%0aX-Injected:%20yes", None),
+        ("GET", "/static/app%0d%0aX-Injected:%20yes.css", None),
+        ("GET", "/login?next=/%0d%0aX-Injected:%20yes", None),
+    ],
+)
+def test_no_typed_line_becomes_a_header(page, method, path, form):
+    """Neither in the address nor in a field, and not in the cookie that tells what was done."""
+    answer = page.request(method, path, data=form, follow_redirects=False)
+    assert answer.status_code < 500
+    assert "x-injected" not in answer.headers
+    assert "x=1" not in answer.headers.get("set-cookie", "")
+    assert not any("\n" in text or "\r" in text for text in answer.headers.values())

@@ -255,3 +255,24 @@ def test_a_sentence_that_cannot_be_read_costs_nothing_else(page, story_services,
         assert page.get("/").status_code == 200
     finally:
         page.cookies.delete("said")
+
+
+def test_a_guess_costs_as_much_as_the_function_was_made_for(services, monkeypatch):
+    """16 MB a try: N 2**14, r 8, p 1 of Percival 2009 for a login somebody waits for."""
+    import hashlib
+
+    asked, real = [], hashlib.scrypt
+
+    def noting(*given, **named):
+        asked.append(named)
+        return real(*given, **named)
+
+    monkeypatch.setattr(hashlib, "scrypt", noting)
+    client = browser(create_app(services), PUBLIC)
+    assert log_in(client, "wrong").status_code == 401
+    assert len(asked) >= 2  # the one that is kept, and the try
+    for one in asked:
+        assert one["n"] >= 2**14
+        assert one["r"] >= 8
+        assert one["p"] >= 1
+        assert one["dklen"] >= 32
