@@ -41,6 +41,7 @@ from sprayadvisor.advice.under_way import go_on
 from sprayadvisor.advice.van import VanTemps, van_temps
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault
+from sprayadvisor.services.brief_notes import doubt, problems, sources, unknowns
 from sprayadvisor.services.weather import SiteWeather, place_key
 
 MEMBERS = 32  # guessed errors of a forecast do not bear finer odds than these
@@ -125,9 +126,10 @@ class Briefs:
         jobs = self.jobs.list(day, day)
         sites = [job.site for job in jobs] + ([self.base] if self.base else [])
         weather = self.weather.for_sites(sites, self.policy)
-        reports = {job.ref: said for job in jobs if (said := self.report(job))}
-        judged = self._entries(jobs, weather, moment, now, reports)
-        given_up = {e.judgement.job.ref for e in judged if _may_be_moved(e)}
+        judged = self._entries(jobs, weather, moment, now, self.report)
+        # A job that was begun keeps the van there, whatever is said of its rest.
+        no = [e for e in judged if e.judgement.word is Word.NO_GO and e.under_way is None]
+        given_up = {e.judgement.job.ref for e in no}
         others = [busy for busy in self._booked(day) if busy.ref not in given_up]
         entries = in_order([kept_apart(one, others) for one in judged])
         ahead = [entry for entry in entries if entry.under_way is None]
@@ -145,13 +147,13 @@ class Briefs:
             house=house(entries),
             van=self._van(weather, day, moment),
             air_line=air_line(entries),
-            sources=tuple(dict.fromkeys(_sources(weather))),
+            sources=tuple(dict.fromkeys(sources(weather))),
             weather_problems=(
-                *_problems(jobs, {k: w.problem for k, w in weather.items()}),
-                *_problems(_unknowns(entries), {k: _doubt(w) for k, w in weather.items()}),
+                *problems(jobs, {k: w.problem for k, w in weather.items()}),
+                *problems(unknowns(entries), {k: doubt(w) for k, w in weather.items()}),
             ),
-            air_problems=_problems(jobs, {k: w.air_problem for k, w in weather.items()}),
-            odds_problems=_problems(jobs, {k: w.runs_problem for k, w in weather.items()}),
+            air_problems=problems(jobs, {k: w.air_problem for k, w in weather.items()}),
+            odds_problems=problems(jobs, {k: w.runs_problem for k, w in weather.items()}),
             runs=min((len(w.runs) for w in weather.values() if w.outlook), default=0),
             faults=tuple(str(fault) for fault in self.catalogue.faults),
         )
@@ -173,13 +175,14 @@ class Briefs:
     def entry_of(self, job: Job) -> Entry:
         """Return the judgement on one job as it is now.
 
-        Today's job is judged as in the morning, any other as on the evening before.
+        Today's job is judged as in the morning, any other as on the evening before; the whole of
+        it, even where it was begun: what notices go by is cut out of that.
         """
         now = self.now()
         weather = self.weather.for_sites([job.site], self.policy)
         is_today = job.day <= now.astimezone(ZoneInfo(self.zone)).date()
         moment = Moment.MORNING if is_today else Moment.EVENING
-        return self._entries([job], weather, moment, now, {})[0]
+        return self._entries([job], weather, moment, now, lambda _: None)[0]
 
     def _entries(
         self,
@@ -187,7 +190,7 @@ class Briefs:
         weather: Mapping[str, SiteWeather],
         moment: Moment,
         now: datetime,
-        reports: Mapping[str, Report],
+        report: Callable[[Job], Report | None],
     ) -> list[Entry]:
         """Judge every job, those of one place over the same weather."""
         places = dict.fromkeys(place_key(job.site) for job in jobs)
@@ -203,13 +206,9 @@ class Briefs:
         met = job_climates(list(groups.values()))
         entries = []
         for job in jobs:
-            key = place_key(job.site)
-            entries.append(
-                self._entry(
-                    job, weather[key], met.get(job.ref), groups.get(key), moment, now,
-                    reports.get(job.ref),
-                )
-            )  # fmt: skip
+            at, said = place_key(job.site), report(job)
+            found = met.get(job.ref), groups.get(at)
+            entries.append(self._entry(job, weather[at], *found, moment, now, said))
         return entries
 
     def _entry(
@@ -220,7 +219,7 @@ class Briefs:
         group: Group | None,
         moment: Moment,
         now: datetime,
-        report: Report | None,
+        said: Report | None,
     ) -> Entry:
         """Judge one job, or say why it cannot be judged."""
         self.give_way()
@@ -231,8 +230,8 @@ class Briefs:
             return _unknown(job, f"the forecast gives no {outlook.lacks} here")
         if isinstance(setup, str):
             return _unknown(job, setup)
-        if report is not None:
-            return self._rest(setup, outlook, met, report, now)
+        if said is not None:
+            return self._rest(setup, outlook, met, said, now)
         thresholds = self.policy.thresholds[moment]
         found = judge(job, setup.plan(self.policy), met.climate, self.policy, thresholds, now)
         stock = tuple(self.catalogue.sheets.values())
@@ -278,37 +277,5 @@ def seed_of(place: str) -> int:
     return zlib.crc32(place.encode())
 
 
-def _may_be_moved(entry: Entry) -> bool:
-    """Return whether a job will not be done as agreed; one that was begun keeps the van there."""
-    return entry.judgement.word is Word.NO_GO and entry.under_way is None
-
-
 def _unknown(job: Job, why: str) -> Entry:
     return Entry(Judgement(job, Word.UNKNOWN, why))
-
-
-def _problems(jobs: Sequence[Job], problems: Mapping[str, str]) -> tuple[str, ...]:
-    """Return what went wrong at the places, each problem once, with the jobs it touches."""
-    touched: dict[str, list[str]] = {}
-    for job in jobs:
-        problem = problems[place_key(job.site)]
-        if problem:
-            touched.setdefault(problem, []).append(job.ref)
-    return tuple(f"{', '.join(refs)}: {problem}" for problem, refs in touched.items())
-
-
-def _unknowns(entries: Sequence[Entry]) -> list[Job]:
-    """Return the jobs for which it is not known what the weather does."""
-    return [e.judgement.job for e in entries if e.judgement.word is Word.UNKNOWN]
-
-
-def _doubt(weather: SiteWeather) -> str:
-    """Return what was left out of a forecast because it cannot be true, as one sentence."""
-    left_out = weather.outlook.suspect if weather.outlook else ()
-    if not left_out:
-        return ""
-    return f"The forecast holds what cannot be true. Left out: {'; '.join(left_out)}."
-
-
-def _sources(weather: Mapping[str, SiteWeather]) -> list[str]:
-    return [w.outlook.provenance.source for w in weather.values() if w.outlook]
