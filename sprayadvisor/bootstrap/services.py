@@ -118,7 +118,9 @@ class Services(WeatherServices):
         """What happened to each job."""
         from sprayadvisor.services.history import History
 
-        return History(self.bookings, self.said, self.delivery, self.rhythm)
+        return History(
+            self.bookings, self.said, self.delivery, self.rhythm, self.catalogue.processes
+        )
 
     @cached_property
     def upkeep(self) -> SqlUpkeep:

@@ -120,11 +120,13 @@ def _head(judgement: Judgement) -> str:
     """Return which play is laid open."""
     play, job = judgement.play, judgement.job
     assert play is not None  # noqa: S101 - explain would have returned nothing
-    level = "inside the sheets" if play.level is Level.INSIDE else "short of the sheets' stops"
+    bounds = "what the sheets want" if play.level is Level.INSIDE else "the sheets' stops"
     panel = ""
     if len(job.panels) > 1:
         panel = f", on the {panel_words(job.panel_of(play.panel))}, which is the tightest"
-    return sentence(f"the best start played {level}, in the middle of the likely weathers{panel}")
+    return sentence(
+        f"the plan from the best start, in middling weather, held against {bounds}{panel}"
+    )
 
 
 def _stage(one: ExplainedStage, judgement: Judgement, plan: Plan, display: Display) -> ToldStage:

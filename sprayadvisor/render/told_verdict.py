@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.checks import Level
+from sprayadvisor.advice.judge import ARRIVAL_PAST
 from sprayadvisor.advice.leavable import first_leavable
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
@@ -14,10 +15,14 @@ from sprayadvisor.render.words import clock, odds, panel_words, sentence
 from sprayadvisor.units import Display
 
 RARE = 0.5  # shares below this are told with what they are of
+_TAKE = "Do not take it for a go."
 _UNKNOWN = "cannot be judged; do not take it for a go."
 _MEANWHILE = (
     "Put right what is named here, or ask again later. Until then plan as if it were a no; at the "
     "car read panel, humidity and wind yourself."
+)
+_NOT_NOTED = (
+    "Say where you are, or measure and ask Now. If nobody has been there, ring the customer."
 )
 _INDOORS = (
     "Without extraction and air-fed breathing do not spray there. Take it to a booth, or outdoors "
@@ -37,6 +42,11 @@ def short(entry: Entry, moment: Moment) -> str:
         go = judgement.word is Word.GO
         sure = f"{_sure(entry)}.{'' if go else f' {_care(entry)}'}"
         return told_under_way.short(entry, entry.under_way, sure)
+    if judgement.why == ARRIVAL_PAST:
+        job = judgement.job
+        return (
+            f"nothing noted since {job.arrive_to:%H:%M}, when the agreed arrival was over. {_TAKE}"
+        )
     if judgement.word is Word.UNKNOWN:
         return _UNKNOWN
     best = judgement.best_start
@@ -128,6 +138,8 @@ def to_do(entry: Entry) -> str:
     """Return what to do where the weather decided nothing."""
     if entry.under_way is not None:
         return told_under_way.to_do(entry)
+    if entry.judgement.why == ARRIVAL_PAST:
+        return _NOT_NOTED
     return {Word.UNKNOWN: _MEANWHILE, Word.NOT_JUDGED: _INDOORS}.get(entry.judgement.word, "")
 
 

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
-from datetime import datetime
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
 from typing import Protocol
 
 from sprayadvisor.advice.due import Key, Kind, Rhythm, keys_of
 from sprayadvisor.advice.model import Job
+from sprayadvisor.advice.process import Process
 from sprayadvisor.advice.verdict import Word
+from sprayadvisor.render.words import short_day
 from sprayadvisor.services.bookings import Bookings
+from sprayadvisor.services.ports import Event, JobEvent
 from sprayadvisor.services.ports.clock import SaidStore
 from sprayadvisor.services.rhythm import CHANGE
+
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 class Delivered(Protocol):
@@ -49,24 +55,34 @@ class History:
         said: what was said.
         post: what was sent.
         rhythm: to whom.
+        processes: every process by its name, for what their stages are called.
     """
 
     bookings: Bookings
     said: SaidStore
     post: Delivered
     rhythm: Rhythm
+    processes: Mapping[str, Process] = field(default_factory=dict)
 
     def of(self, job: Job) -> tuple[Happened, ...]:
         """Return what happened to a job, oldest first."""
-        events = [
-            Happened(one.at, f"{one.event.value}: {one.note}" if one.note else one.event.value)
-            for one in self.bookings.history(job.ref)
-        ]
+        events = [Happened(one.at, self._words(one, job)) for one in self.bookings.history(job.ref)]
         told = [
             Happened(said.at, _told(subject), said.word, self._left(subject, job))
             for subject, said in self.said.newest(job.ref, job.day)
         ]
         return tuple(sorted([*events, *told], key=lambda one: one.at))
+
+    def _words(self, one: JobEvent, job: Job) -> str:
+        """Return an event as a person says it: stages by their names, days with their weekdays."""
+        if one.event is Event.AT:
+            process = self.processes.get(job.process)
+            names = {stage.id: stage.name for stage in process.stages} if process else {}
+            return f"begun: {names.get(one.note, one.note)}"
+        if one.event is Event.MOVED:
+            days = _DAY.sub(lambda day: short_day(date.fromisoformat(day[0])), one.note)
+            return f"{one.event.value}: {days}"
+        return f"{one.event.value}: {one.note}" if one.note else one.event.value
 
     def _left(self, subject: str, job: Job) -> bool:
         """Return whether any recipient's message has left."""

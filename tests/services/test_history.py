@@ -53,5 +53,5 @@ def test_events_and_what_was_said_stand_in_order_with_whether_it_left(left, sent
         Happened(ADDED, "added"),
         Happened(evening, "evening brief", Word.GO, sent[0]),
         Happened(later, "change notice", Word.NO_GO, sent[1]),
-        Happened(AT, "at: base"),
+        Happened(AT, "begun: base"),
     )

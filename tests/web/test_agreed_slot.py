@@ -106,4 +106,4 @@ def test_a_link_leads_nowhere_past_the_arrival_either(tmp_path):
             text = client.get(services.links.to(opens)).text
             assert "A1" in text
             assert "/now/" not in text
-            assert "Already at the car?" not in text
+            assert "At the car?" not in text

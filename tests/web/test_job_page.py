@@ -73,11 +73,13 @@ def test_a_changed_job_is_not_judged_until_it_is_worked_out_anew(tmp_path):
         services.board.refresh()
         assert "This is being worked out" not in client.get("/job/A2").text
         services.progress.at("A2", "base")
+        services.bookings.change("A2", JobForm(day="2026-04-17"))
         services.bookings.cancel("A2", "customer away")
         over = client.get("/job/A2").text
     assert "This job is cancelled." in over
     assert "cancelled: customer away" in over
-    assert "at: base" in over
+    assert re.search(r"begun: base\b", over)
+    assert "moved: Thu 16 Apr to Fri 17 Apr" in over
     assert "GO<" not in over
 
 

@@ -218,9 +218,9 @@ def test_a_job_under_way_leads_to_the_check_at_the_car(services):
     phone = page_of(services)
     for path in ("/", "/job/A1"):
         text = phone.get(path).text
-        assert "Already at the car?" in text
+        assert "At the car?" in text
         assert 'href="/now/A1"' in text
-    assert "Already at the car?" not in phone.get("/job/A3").text
+    assert "At the car?" not in phone.get("/job/A3").text
 
 
 def test_a_job_cancelled_meanwhile_is_told(tmp_path):

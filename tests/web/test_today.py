@@ -63,3 +63,30 @@ def test_a_database_that_does_not_answer_is_told_without_its_name(story_services
     answer = client.get("/readyz")
     assert answer.status_code == 503
     assert answer.json() == {"status": "not well; see the log"}
+
+
+def test_once_nothing_is_left_for_today_tomorrow_comes_first(tmp_path):
+    """What is looked for in the evening stands on top, and the forecast is that of its day."""
+    with story_world(
+        tmp_path, now="2026-04-15T19:30:00+01:00", booked=story.BOOKINGS[:1]
+    ) as services:
+        services.board.refresh()
+        text = page_of(services).get("/").text
+    assert text.index('id="tomorrow"') < text.index('id="before"')
+    assert 'id="jobs"' not in text
+    assert ">Wednesday 15 April" in text
+    assert "No weather was used" not in text
+
+
+def test_of_a_job_past_its_arrival_it_says_that_nothing_was_noted(tmp_path):
+    """And leads to where that is put right; nobody can put the clock right."""
+    with story_world(
+        tmp_path, now="2026-04-16T10:30:00+01:00", booked=story.BOOKINGS[:1]
+    ) as services:
+        services.board.refresh()
+        client = page_of(services)
+        for path in ("/", "/job/A1"):
+            text = client.get(path).text.replace("\u00a0", " ")
+            assert "Nothing noted since 08:45, when the agreed arrival was over." in text
+            assert 'href="/job/A1/goes"' in text
+            assert "Put right what is named here" not in text
