@@ -31,7 +31,8 @@ class JobCard:
         job: the booking.
         told: what is said of it; None until it has been judged as it is booked now.
         strip: its day; None without one.
-        past: whether the agreed arrival is past, so that only the check at the car can say more.
+        past: whether it was begun or the agreed arrival is past, so that the check at the car can
+            say more.
     """
 
     job: Job
@@ -41,9 +42,9 @@ class JobCard:
 
     @property
     def start(self) -> str:
-        """What is said of when to start."""
+        """What is said of when to start, or of what is left of a job that was begun."""
         facts = self.told.facts if self.told else ()
-        return next((fact.text for fact in facts if fact.label == "Start"), "")
+        return next((fact.text for fact in facts if fact.label in ("Under way", "Start")), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +147,7 @@ def job_card(job: Job, shown: Shown | None) -> JobCard:
     if entry is None or shown is None:
         return JobCard(job, None, None)
     told = next(one for one in shown.told.jobs if one.ref == job.ref)
-    past = entry.judgement.why == ARRIVAL_PAST
+    past = entry.under_way is not None or entry.judgement.why == ARRIVAL_PAST
     return JobCard(job, told, strip(entry.chart) if entry.chart else None, past)
 
 

@@ -24,6 +24,8 @@ def test_today_goes_on_with_the_job_that_is_being_painted(told):
     today, _, _ = told["/"].partition('id="tomorrow"')
     assert "Under way, next primer, coat 1; for the rest about 8 in 10" in today
     assert "Cannot be judged" not in today
+    assert "10:30 primer, coat 1; 10:32 primer, flash between coats" in today
+    assert 'href="/now/A1"' in today
     danger = today.partition('id="danger"')[2].partition("</section>")[0]
     assert "A1, Alder Close" in danger
 

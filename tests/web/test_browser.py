@@ -9,6 +9,9 @@ from page import PASSPHRASE, story_world
 from phone import CHROMIUM, at_a_socket, chromium, phone
 from serving import wait_for
 
+from sprayadvisor.demo import story
+from sprayadvisor.services.links import Opens
+
 pytest.importorskip("playwright", reason="the browser extra is not installed")
 pytestmark = [
     pytest.mark.browser,
@@ -311,3 +314,21 @@ def test_a_print_holds_verdict_caution_and_what_is_folded_away(browser, address)
     assert not tab.evaluate("document.querySelector('ol.play').closest('details').open")
     assert tab.locator("ol.play > li").first.bounding_box()["height"] > 0
     tab.context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_on_what_a_mail_opens_and_on_what_is_over(browser, tmp_path, scheme):
+    """A day and a job by their links, a job under way, one that is cancelled, a kept record."""
+    with story_world(tmp_path, WEB__ADDRESS="http://127.0.0.1:8420") as services:
+        services.progress.at("A1", "look")
+        services.bookings.cancel("A2", "customer away")
+        services.board.refresh()
+        links = [Opens(story.FIRST_DAY), Opens(story.FIRST_DAY, "A3")]
+        paths = [services.links.to(one).removeprefix("http://127.0.0.1:8420") for one in links]
+        with at_a_socket(services) as found:
+            tab = phone(browser, found, scheme)
+            for path in (*paths, "/", "/job/A1", "/job/A2", "/job/A1/record", "/v/nothing"):
+                tab.goto(path)
+                tab.evaluate("document.querySelectorAll('details').forEach((d) => d.open = true)")
+                assert faults(tab) == [], path
+            tab.context.close()
