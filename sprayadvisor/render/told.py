@@ -134,14 +134,15 @@ def _day_lines(brief: Brief, display: Display) -> tuple[str, ...]:
     if brief.heads_up:
         names = listed([_who(ref, brief) for ref in brief.heads_up])
         lines.append(f"Ring tonight as a heads-up: {names}. You decide in the morning.")
-    lines += [_clash(clash) for clash in brief.clashes]
+    lines += [clash_words(clash) for clash in brief.clashes]
     lines += from_the_house(brief)
     lines += van_and_air_line(brief, display)
     lines += ask_at_the_car(brief)
     return tuple(lines)
 
 
-def _clash(clash: Clash) -> str:
+def clash_words(clash: Clash) -> str:
+    """Return which job runs into which, and how late the van would be."""
     late = counted(clash.late_min, "minute", "minutes")
     return f"{clash.first_ref} runs into {clash.second_ref}: you would be {late} late there."
 

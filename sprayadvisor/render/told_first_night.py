@@ -20,6 +20,12 @@ _CUSTOMER = (
     "no cover, not under a tree tonight."
 )
 
+# Once a job is done nobody reckons any more: the longest that fresh clear can be spotted.
+AFTERCARE = (
+    "Rain or dew in the first 3 hours after the lamp, or 12 hours without one, leaves spots on "
+    f"fresh clear. {_CUSTOMER}"
+)
+
 
 def first_night(entry: Entry) -> str:
     """Return until when rain and dew must be kept off, and what to tell the customer."""

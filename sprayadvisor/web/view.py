@@ -15,7 +15,7 @@ from sprayadvisor.advice.model import Job
 from sprayadvisor.render.cautions import FIRE, KERB, TWO_PACK, WEATHER_ONLY
 from sprayadvisor.render.dangers import Danger, next_danger
 from sprayadvisor.render.strip import Strip, strip
-from sprayadvisor.render.told import Told, arrival, slot_words
+from sprayadvisor.render.told import Told, arrival, clash_words, slot_words
 from sprayadvisor.render.told_job import ToldJob
 from sprayadvisor.services.board import DAYS_AHEAD, Shown
 
@@ -83,6 +83,12 @@ class DayView:
     told: Told | None
     danger: Danger | None
     agreed: tuple[tuple[AgreedSlot, ...], ...]
+
+    def clashes(self, ref: str = "") -> tuple[str, ...]:
+        """Return which jobs run into each other, or into the one of a reference."""
+        found = self.shown.brief.clashes if self.shown and self.current else ()
+        both = [one for one in found if ref in ("", one.first_ref, one.second_ref)]
+        return tuple(clash_words(one) for one in both)
 
     @property
     def empty(self) -> bool:

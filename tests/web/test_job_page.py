@@ -241,3 +241,36 @@ def test_what_is_too_old_says_so_on_today_the_job_and_the_link(tmp_path, monkeyp
             assert "Old: do not decide by it. It could not be worked out anew." in (
                 client.get(path).text
             )
+
+
+def test_a_job_that_runs_into_the_next_one_says_so_on_both_pages_and_in_the_coming_days(tmp_path):
+    """Whoever moves a job sees at once whom it makes wait."""
+    with story_world(
+        tmp_path, now="2026-04-15T18:00:00+01:00", booked=story.BOOKINGS[1:4]
+    ) as services:
+        services.bookings.change("A3", JobForm(day="2026-04-17", arrive="08:15-09:45"))
+        services.board.refresh()
+        client = page_of(services)
+        both = [client.get(path).text for path in ("/job/A3", "/job/B1", "/")]
+        other = client.get("/job/A2").text
+    line = re.compile(r"A3 runs into B1: you would be \d+ minutes late there\.")
+    assert all(line.search(text) for text in both)
+    assert not line.search(other)
+
+
+def test_a_job_that_is_done_says_what_the_customer_is_told(tmp_path):
+    """That is the minute in which it is told; a cancelled one has no such words."""
+    with story_world(tmp_path, booked=story.BOOKINGS[:2]) as services:
+        services.progress.done("A1")
+        services.bookings.cancel("A2", "customer away")
+        client = page_of(services)
+        assert "Tell the customer: no wash for a week" in client.get("/job/A1").text
+        assert "Tell the customer" not in client.get("/job/A2").text
+
+
+def test_the_first_steps_are_seen_without_unfolding(page):
+    """What is done at once stands before the fold."""
+    text = page.get("/job/A1").text
+    first = text.partition("<p>First: ")[2].partition("</p>")[0]
+    assert first.count(";") == 3
+    assert "<details" not in text.partition("<p>First: ")[0].rpartition('id="play"')[2]

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Response
 
 from sprayadvisor.advice.model import Job, JobState
 from sprayadvisor.render.chart_svg import drawing
+from sprayadvisor.render.told_first_night import AFTERCARE
 from sprayadvisor.render.words import number_to_ring
 from sprayadvisor.web.desk import Desk, Wanted
 from sprayadvisor.web.pages.today import RELOAD_S, RENEW_S
@@ -47,6 +48,7 @@ def job_values(desk: Desk, booked: Job, *, nameless: bool = False) -> dict[str, 
     waits = open_ and entry is None and services.board.covers(booked.day)
     return {
         "job": booked,
+        "aftercare": AFTERCARE,
         "card": job_card(booked, shown),
         "view": view,
         "play": shown.plays.get(booked.ref) if entry and shown else None,
