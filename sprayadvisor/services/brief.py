@@ -29,6 +29,7 @@ from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.model import Job, Kit, Site
 from sprayadvisor.advice.outlook import Outlook
+from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.printed import example_plan, in_a_row
 from sprayadvisor.advice.process import Process
@@ -224,16 +225,18 @@ class Briefs:
         """Judge one job, or say why it cannot be judged."""
         self.give_way()
         setup, outlook = self._setup(job), weather.outlook
+        # What is sprayed, and what to mind with it, is known without any weather.
+        plan = None if isinstance(setup, str) else setup.plan(self.policy)
         if outlook is None:
-            return _unknown(job, weather.problem)
+            return _unknown(job, weather.problem, plan)
         if met is None or group is None:
-            return _unknown(job, f"the forecast gives no {outlook.lacks} here")
-        if isinstance(setup, str):
-            return _unknown(job, setup)
+            return _unknown(job, f"the forecast gives no {outlook.lacks} here", plan)
+        if isinstance(setup, str) or plan is None:
+            return _unknown(job, str(setup))
         if said is not None:
             return self._rest(setup, outlook, met, said, now)
         thresholds = self.policy.thresholds[moment]
-        found = judge(job, setup.plan(self.policy), met.climate, self.policy, thresholds, now)
+        found = judge(job, plan, met.climate, self.policy, thresholds, now)
         stock = tuple(self.catalogue.sheets.values())
         world = World(group.members, group.air_quality, stock, self.policy, thresholds, now)
         helps = remedies(found, setup, world)
@@ -277,5 +280,5 @@ def seed_of(place: str) -> int:
     return zlib.crc32(place.encode())
 
 
-def _unknown(job: Job, why: str) -> Entry:
-    return Entry(Judgement(job, Word.UNKNOWN, why))
+def _unknown(job: Job, why: str, plan: Plan | None = None) -> Entry:
+    return Entry(Judgement(job, Word.UNKNOWN, why, plan=plan))

@@ -54,7 +54,8 @@ class Nav:
 class JobLink:
     """A button on the page of each job; ``{ref}`` in its path stands for the job's reference.
 
-    With ``ended`` it is there for jobs that are over too; with ``loud`` it stands out.
+    With ``ended`` it is there for jobs that are over too; with ``loud`` it stands out;
+    with ``of_the_day`` it is there only on the job's own day.
     """
 
     word: str
@@ -62,6 +63,7 @@ class JobLink:
     place: int = 50
     ended: bool = False
     loud: bool = False
+    of_the_day: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,8 @@ def test_an_unknown_job_has_neither_and_says_why(page):
     assert "? " not in re.findall(r"<title>.*</title>", text)[0]
     assert "do not take it for a go" in text
     assert "has no weather for this place" in text
+    assert "bumper-corner" not in text.partition("What happened so far")[0]
+    assert "air-fed mask" in text
     assert '<svg class="chart"' not in text
     assert "Stage by stage" not in text
 
@@ -274,3 +276,9 @@ def test_the_first_steps_are_seen_without_unfolding(page):
     first = text.partition("<p>First: ")[2].partition("</p>")[0]
     assert first.count(";") == 3
     assert "<details" not in text.partition("<p>First: ")[0].rpartition('id="play"')[2]
+
+
+def test_now_is_offered_on_the_day_of_the_job_alone(page):
+    """On the evening before there is nothing to ask at the car."""
+    assert 'href="/now/A1"' in page.get("/job/A1").text
+    assert 'href="/now/B1"' not in page.get("/job/B1").text

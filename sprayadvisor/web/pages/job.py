@@ -22,11 +22,16 @@ def job(desk: Wanted, ref: str) -> Response:
     """Show one job, whatever became of it."""
     services = desk.services
     booked = services.bookings.get(ref)
+    today = booked.day == services.board.today()
     over = booked.state is not JobState.BOOKED
     return desk.show(
         "job.html.j2",
         history=services.history.of(booked),
-        job_links=[link for link in desk.house.job_links if link.ended or not over],
+        job_links=[
+            link
+            for link in desk.house.job_links
+            if (link.ended or not over) and (today or not link.of_the_day)
+        ],
         **job_values(desk, booked),
     )
 

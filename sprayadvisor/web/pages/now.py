@@ -30,7 +30,10 @@ from sprayadvisor.web.now_form import (
 )
 
 router = APIRouter()
-PAGE = Page(nav=Nav("Now", "/now", 20), job_links=(JobLink("Now", "/now/{ref}", 10, loud=True),))
+PAGE = Page(
+    nav=Nav("Now", "/now", 20),
+    job_links=(JobLink("Now", "/now/{ref}", 10, loud=True, of_the_day=True),),
+)
 
 
 @router.get("/now")
