@@ -6,6 +6,7 @@ import pytest
 from page import story_world
 
 from sprayadvisor.advice import under_way
+from sprayadvisor.advice.day import clashes
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.demo import story
@@ -133,7 +134,14 @@ def test_two_pack_indoors_is_not_judged_under_way_either(tmp_path):
 
 def test_a_job_under_way_is_neither_offered_another_day_nor_late(tmp_path):
     """Its customer has the van at the door."""
+    from dataclasses import replace
+
     with story_world(tmp_path, booked=story.BOOKINGS[:1]) as services:
-        brief = left(services, "clear", "14:20", "14:21")
-    assert brief.entries[0].under_way is not None
-    assert (brief.ring, brief.heads_up) == ((), ())
+        brief = left(services, "base", "11:20", "11:50")
+        no = left(services, "clear", "14:29", "14:30")
+    (entry,) = brief.entries
+    twice = (entry, replace(entry, under_way=None))
+    assert [clash.second_ref for clash in clashes(twice)] == ["A1"]
+    assert clashes(tuple(reversed(twice))) == ()
+    assert no.entries[0].judgement.word is Word.NO_GO
+    assert (no.ring, no.heads_up) == ((), ())

@@ -35,7 +35,8 @@ function grown(document, loaded) {
     return band(loaded, "This page was loaded", ". Verdicts may have changed; "
       + '<a href="">load it anew</a> before you decide by it.');
   }
-  const asks = location.pathname.split("/").slice(0, 3).join("/");
+  const form = document.querySelector('main form[action^="/now/"]');
+  const asks = form ? form.getAttribute("action").split("/").slice(0, 3).join("/") : "/now";
   return band(loaded, "This answer was loaded", ". It says nothing of now: measure, and "
     + '<a href="' + asks + '">ask again</a>.');
 }
