@@ -51,7 +51,7 @@ def test_one_process_sends_the_brief_and_shows_it(world, port):
     with served(environ, page=True) as process:
         wait_for(lambda: get(port, "/healthz")[0] == 200)
         wait_for(lambda: mails(folder))
-        wait_for(lambda: "Hazel Court" in get(port, "/")[1] and "refresh" not in get(port, "/")[1])
+        wait_for(lambda: "Hazel Court" in get(port, "/")[1] and "worked out" not in get(port, "/")[1])
         assert get(port, "/readyz")[0] == 200
         assert get(port, "/nothing?customer=Zebedee")[0] == 404
         asked = time.monotonic()
