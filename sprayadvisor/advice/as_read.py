@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import datetime
+from itertools import takewhile
 
 import numpy as np
 
@@ -24,14 +25,14 @@ def as_read(plan: Plan, first: int, reading: Reading) -> AsRead | None:
 
     Args:
         plan: the compiled plan.
-        first: the stage that comes next; a coat behind hand work, warming or a flash-off counts.
+        first: the stage that comes next; a coat behind hand work, warming or a flash-off counts,
+            one behind a bake does not: the panel is another one by then.
         reading: what was measured.
     """
-    ahead = (i for i in range(first, len(plan.stages)) if plan.stages[i].kind == "coat")
-    coat = next(ahead, None)
-    if coat is None:
+    ahead = takewhile(lambda one: one.kind not in ("lamp", "cool"), plan.stages[first:])
+    stage = next((one for one in ahead if one.kind == "coat"), None)
+    if stage is None:
         return None
-    stage = plan.stages[coat]
     sheet = plan.sheets[stage.role or ""]
     found = []
     for quantity, value in _values(reading).items():
@@ -72,6 +73,7 @@ def stage_now(rest: Rest, play: BestPlay, job: Job, reading: Reading) -> StageNo
         most,
         plastic,
         float("nan") if reading.panel_temp_c is None else reading.panel_temp_c,
+        stage.pace.from_temp_c,
     )
 
 

@@ -34,6 +34,7 @@ from sprayadvisor.advice.from_now import (
     margins,
     rest_of,
 )
+from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.members import Members
 from sprayadvisor.advice.model import Cover
 from sprayadvisor.advice.onsite import (
@@ -58,6 +59,7 @@ from sprayadvisor.science.quantities import STEP_MIN
 from sprayadvisor.units import Display
 
 BEFORE_H, AFTER_H = 24.0, 60.0
+READ_AT_MOST_AGO = timedelta(minutes=15)  # a panel follows the sun in minutes: trade judgement
 ASKING = "some readings need a second look"
 INDOORS = "two-pack indoors needs extraction and air-fed breathing; weather is not the question"
 
@@ -91,8 +93,18 @@ def answer(car: Car, asked: Asked, now: datetime, shown: Display = METRIC) -> On
     asking = doubts(asked, expected, now, lamp_goal_c=goal_c, shown=shown)
     if asking:
         return replace(bare, doubts=asking, why=ASKING)
-    met = with_panel(met, asked.reading, stood, now, n_panels)
+    if not _under_the_lamp(plan, stage_index(plan, car.ids)):
+        met = with_panel(met, asked.reading, stood, now, n_panels)
     return _judged(Standing(car, asked, now, setup, drawn, met), plan, bare)
+
+
+def _under_the_lamp(plan: Plan, first: int) -> bool:
+    """Return whether the stage at hand bakes or cools: what is read then is the lamp's doing.
+
+    It says nothing of what the panel is in the weather, from which it heats up and to which it
+    cools.
+    """
+    return first < len(plan.stages) and plan.stages[first].kind in ("lamp", "cool")
 
 
 def _as_asked(setup: Setup, asked: Asked) -> Setup:
@@ -142,8 +154,8 @@ def _judged(here: Standing, plan: Plan, bare: OnSiteAnswer) -> OnSiteAnswer:
         stage_name=plan.stages[first].name,
         until=plan.stages[stop - 1].name,
         filled=tuple(q for q in QUANTITIES if getattr(here.asked.reading, q) is None),
-        conditions=_conditions(here),
-        as_read=as_read(plan, first, here.asked.reading),
+        conditions=_conditions(here, found),
+        as_read=as_read(plan, first, here.asked.reading) if _is_fresh(here) else None,
         stage_now=stage_now(rest, play, here.setup.job, here.asked.reading),
         margins=margins(rest, play),
         dust_free=dust_free(rest, play),
@@ -157,7 +169,7 @@ def _judged(here: Standing, plan: Plan, bare: OnSiteAnswer) -> OnSiteAnswer:
     ready = replace(whole, now_min=max(_begins(rest, play, told.stage), here.now_min))
     ways = () if why else ways_out(here, ready, found, first, latest)
     allowed = tuple(way for way in ways if cap.allows(way.word))
-    left = safe_stop(whole, first, go_on=cap.most is not Word.NO_GO)
+    left = safe_stop(ready, first, go_on=cap.most is not Word.NO_GO)
     return _as_far_as(replace(told, ways=allowed, safe_stop=left))
 
 
@@ -169,13 +181,25 @@ def _as_far_as(told: OnSiteAnswer) -> OnSiteAnswer:
     stop = told.safe_stop
     if told.word is not Word.NO_GO or stop is None or stop.at is None:
         return told
-    return replace(told, word=Word.CARE, likelihood=stop.likelihood, only_as_far=True)
+    return replace(
+        told, word=Word.CARE, likelihood=stop.likelihood, only_as_far=True, until=stop.stage
+    )
 
 
 def _sprays_unread(here: Standing, left: Plan, said: Felt) -> bool:
     """Return whether a coat would go on with nothing known of the panel but the forecast."""
     sprays = any(stage.kind == "coat" for stage in left.stages)
-    return sprays and here.asked.reading.panel_temp_c is None and said is not Felt.FINE
+    return sprays and not _read_now(here) and said is not Felt.FINE
+
+
+def _read_now(here: Standing) -> bool:
+    """Return whether the panel was read, and lately."""
+    return here.asked.reading.panel_temp_c is not None and _is_fresh(here)
+
+
+def _is_fresh(here: Standing) -> bool:
+    """Return whether readings are so new that things still are what was read."""
+    return here.now - here.asked.reading.taken_at <= READ_AT_MOST_AGO
 
 
 def _flash(here: Standing, plan: Plan, first: int) -> tuple[int | None, int | None]:
@@ -230,10 +254,16 @@ def reading_alone(reading: Reading) -> Conditions:
     return Conditions(panel, air, rh, dew, panel - dew, wind)
 
 
-def _conditions(here: Standing) -> Conditions:
-    """Return what the panel that was read meets now, in the middle of the members."""
+def _conditions(here: Standing, found: Judgement) -> Conditions:
+    """Return what the panel that was read meets now, in the middle of the members.
+
+    Where nobody said which way the car stands it is the way that decides.
+    """
     met = here.climate
     step = min(max(here.now_min // STEP_MIN, 0), len(met.starts_utc) - 1)
     names = Conditions.__dataclass_fields__
-    values = [met.case(name, here.asked.reading.panel)[:, step] for name in names]
+    case, unsaid = here.asked.reading.panel, len(here.setup.job.ways_deg) > 1
+    if unsaid and found.limiting is not None:
+        case = found.limiting.panel
+    values = [met.case(name, case)[:, step] for name in names]
     return Conditions(*(float(np.median(value)) for value in values))

@@ -21,8 +21,12 @@ class Cap:
     why: str = ""
 
     def on(self, word: Word) -> tuple[Word, str]:
-        """Return what is left of a word, with the reason where that is less."""
-        return (word, "") if self.allows(word) else (self.most, self.why)
+        """Return what is left of a word, with the reason where that is less.
+
+        What no better weather mends is the reason even of a word that is as bad without it.
+        """
+        beyond_mending = self.why == LATE and word is self.most
+        return (word, "") if self.allows(word) and not beyond_mending else (self.most, self.why)
 
     def allows(self, word: Word) -> bool:
         """Return whether a word may stand."""

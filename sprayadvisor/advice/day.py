@@ -75,11 +75,15 @@ def offers(entries: Sequence[Entry], others: Sequence[Busy] = ()) -> tuple[Offer
         entries: of the day.
         others: every job booked in the coming days: no slot that breaks one is offered.
     """
-    return tuple(
-        Offer(entry.judgement.job.ref, _slots(entry, others))
-        for entry in entries
-        if entry.judgement.word is Word.NO_GO
-    )
+    found, taken = [], list(others)
+    for entry in entries:
+        if entry.judgement.word is not Word.NO_GO:
+            continue
+        job, slots = entry.judgement.job, _slots(entry, taken)
+        found.append(Offer(job.ref, slots))
+        # What one customer is asked about is not offered to the next.
+        taken += [Busy(job.ref, job.site, one.best, one.best, lasts_min(entry)) for one in slots]
+    return tuple(found)
 
 
 def heads_up(entries: Sequence[Entry], thresholds: Thresholds) -> tuple[str, ...]:

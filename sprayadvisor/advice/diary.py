@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -16,6 +16,7 @@ from sprayadvisor.advice.setups import Change
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.science.quantities import STEP_MIN
 
+A_DAY = timedelta(hours=24)
 OTHER_TIMES = (Change.EARLIER, Change.LATER, Change.OTHER_DAY)
 
 
@@ -46,8 +47,10 @@ def busy_with(job: Job, minutes: float) -> Busy:
     return Busy(job.ref, job.site, first, latest, minutes)
 
 
-def in_the_way(job: Job, begin: datetime, end: datetime, others: Sequence[Busy]) -> Iterator[str]:
-    """Yield the jobs that could be kept neither before nor after some work, the drive included.
+def is_free(job: Job, begin: datetime, end: datetime, others: Sequence[Busy]) -> bool:
+    """Return whether every other job can still be kept beside some work, the drives included.
+
+    Jobs that cannot all be kept as they are booked are each looked at alone.
 
     Args:
         job: whose work it is.
@@ -55,12 +58,31 @@ def in_the_way(job: Job, begin: datetime, end: datetime, others: Sequence[Busy])
         end: when it is done, UTC.
         others: what is booked; the job itself is not in its own way.
     """
-    for other in others:
-        drive = timedelta(minutes=drive_min(job.site, other.site))
-        before = end + drive <= other.latest
-        after = begin >= other.first + timedelta(minutes=other.minutes) + drive
-        if other.ref != job.ref and not before and not after:
-            yield other.ref
+    mine = Busy(job.ref, job.site, begin, begin, (end - begin).total_seconds() / 60)
+    near = [one for one in others if one.ref != job.ref and abs(one.first - begin) < A_DAY]
+    rest = sorted(near, key=lambda one: (one.first, one.latest))
+    if not _can_be_kept(rest):
+        return all(_fits_beside(mine, [one]) for one in rest)
+    return _fits_beside(mine, rest)
+
+
+def _fits_beside(mine: Busy, rest: Sequence[Busy]) -> bool:
+    """Return whether some work can be done somewhere between the others, in their order."""
+    places = range(len(rest) + 1)
+    return any(_can_be_kept([*rest[:place], mine, *rest[place:]]) for place in places)
+
+
+def _can_be_kept(row: Sequence[Busy]) -> bool:
+    """Return whether some jobs can all be kept in their order, each begun at its soonest."""
+    at: datetime | None = None
+    for before, one in zip([None, *row], row, strict=False):
+        begin = one.first
+        if at is not None and before is not None:
+            begin = max(begin, at + timedelta(minutes=drive_min(before.site, one.site)))
+        if begin > one.latest:
+            return False
+        at = begin + timedelta(minutes=one.minutes)
+    return True
 
 
 def free_part(
@@ -74,7 +96,7 @@ def free_part(
     step, lasts = timedelta(minutes=STEP_MIN), timedelta(minutes=minutes)
     count = int((window.latest - window.first) / step) + 1
     starts = [window.first + number * step for number in range(count)]
-    free = [at for at in starts if not any(in_the_way(job, at, at + lasts, others))]
+    free = [at for at in starts if is_free(job, at, at + lasts, others)]
     if not free:
         return None
     best = min(free, key=lambda at: abs(at - window.best))
@@ -96,16 +118,15 @@ def kept_apart(entry: Entry, others: Sequence[Busy]) -> Entry:
     """
     job, lasts = entry.judgement.job, timedelta(minutes=lasts_min(entry))
 
-    def free(begin: datetime, end: datetime) -> bool:
-        return not any(in_the_way(job, begin, end, others))
-
     remedies = tuple(
         one
         for one in entry.remedies
-        if one.change not in OTHER_TIMES or free(one.start, one.start + lasts)
+        if one.change not in OTHER_TIMES or is_free(job, one.start, one.start + lasts, others)
     )
     visits = entry.two_visits
-    if visits and not all(free(one.begin, one.end) for one in (visits.first, visits.second)):
+    if visits and not all(
+        is_free(job, one.begin, one.end, others) for one in (visits.first, visits.second)
+    ):
         visits = None
     return replace(entry, remedies=remedies, two_visits=visits)
 

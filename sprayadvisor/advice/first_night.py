@@ -22,12 +22,14 @@ class Wetting:
     """Water that falls on the clear too soon.
 
     Attributes:
-        share: of the members in which it does; one that is not known counts.
+        share: of the members in which it certainly does.
         at: when it has begun in half of these, UTC; None where it begins in none.
+        known: whether all of that time is known.
     """
 
     share: float
     at: datetime | None
+    known: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,14 +62,15 @@ def _wetting(met: Climate, quantity: str, begin: datetime, end: datetime) -> Wet
     """Return how likely any panel of the job is wetted between two times."""
     first = max(minute_of(met.starts_utc, begin) // STEP_MIN, 0)
     stop = -(-minute_of(met.starts_utc, end) // STEP_MIN)
-    wet = _any_panel(met, ~(met[quantity][:, first:stop] <= 0.0))
-    if not wet.size:
-        return Wetting(1.0, None)
+    ahead = met[quantity][:, first:stop]
+    known = stop <= len(met.starts_utc) and bool(np.isfinite(ahead).all())
+    wet = _any_panel(met, ahead > 0.0)
     hit = wet.any(axis=1)
     if not hit.any():
-        return Wetting(0.0, None)
+        return Wetting(0.0, None, known)
     begins = int(np.median(wet[hit].argmax(axis=1)))
-    return Wetting(float(hit.mean()), time_of(met.starts_utc, (first + begins) * STEP_MIN))
+    at = time_of(met.starts_utc, (first + begins) * STEP_MIN)
+    return Wetting(float(hit.mean()), at, known)
 
 
 def _any_panel(met: Climate, wet: NDArray[np.bool_]) -> NDArray[np.bool_]:

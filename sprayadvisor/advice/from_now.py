@@ -224,11 +224,13 @@ def dust_free(rest: Rest, play: BestPlay) -> DustFree | None:
 
 
 def flash_off(rest: Rest, play: BestPlay) -> FlashOff | None:
-    """Return how long the flash-off takes with which a rest begins; None where it has no end."""
+    """Return how long the flash-off takes with which a rest begins; None where it is no clock."""
     clock = rest.plan.stages[0].clock
     ends = float(np.quantile(_ends(play.walk, 0), 0.5, method="higher"))
-    if clock is None or not np.isfinite(ends):
+    if clock is None:
         return None
+    if not np.isfinite(ends):
+        return FlashOff(clock.need_min, float("nan"), None)
     return FlashOff(clock.need_min, ends - rest.begin_min, rest.at(ends))
 
 

@@ -30,7 +30,7 @@ def first_leavable(plan: Plan) -> int | None:
 
 
 def _spared(span: Span, first: int) -> Span:
-    if span.first < first or span.check.quantity == "off_hours":
+    if span.first < first:
         return span
     return replace(span, check=_as_care(span.check))
 

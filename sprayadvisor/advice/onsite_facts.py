@@ -50,6 +50,7 @@ class StageNow:
         most_temp_c: hotter than this the panel must not get, °C.
         plastic: whether any panel is plastic.
         read_temp_c: the panel as read, °C; NaN where it was not.
+        from_temp_c: where cooling begins by the plan, °C.
     """
 
     kind: str
@@ -59,6 +60,7 @@ class StageNow:
     most_temp_c: float
     plastic: bool
     read_temp_c: float
+    from_temp_c: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +86,10 @@ class FlashOff:
 
     Attributes:
         printed_min: as the sheet prints it.
-        expected_min: what it comes to here; no shorter than until now.
-        at: when it is over, UTC.
+        expected_min: what it comes to here, no shorter than until now; NaN where it has no end.
+        at: when it is over, UTC; None where it is not played to its end.
     """
 
     printed_min: float
     expected_min: float
-    at: datetime
+    at: datetime | None

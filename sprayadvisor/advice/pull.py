@@ -50,6 +50,7 @@ PANEL_WRONG_K = 5.0
 # Engineering estimates: half a minute may fall into a lull, so it never halves the wind again; and
 # below this no cup turns.
 LULL_SHARE, CALM_MS = 0.5, 0.3
+FELT_COUNTS = float(np.exp(-1.0))
 _SEED = 20
 
 
@@ -162,8 +163,10 @@ def _wind(
 
 def _turned(members: Members, wind_from_deg: float, step: int, fading: Floats) -> Floats:
     """Return (member, step) where the wind comes from, turned the short way round to a reading."""
-    series = members["wind_from_deg"]
     target = wind_from_deg + instrument_errors("wind_from_deg", len(members))
+    # Where the forecast gives none the wind that is felt is all there is, as long as it counts.
+    felt = np.where(fading > FELT_COUNTS, target[:, np.newaxis], np.nan)
+    series = np.where(np.isnan(members["wind_from_deg"]), felt, members["wind_from_deg"])
     apart = np.nan_to_num((target - series[:, step] + 180.0) % 360.0 - 180.0)
     turned: Floats = series + fading * apart[:, np.newaxis]
     turned[:, step] = target

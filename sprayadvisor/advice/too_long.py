@@ -21,6 +21,7 @@ def too_long(plan: Plan, job: Job, policy: Policy) -> str:
     """
     least = max((end for _, end in in_a_row(plan, rate=float("inf"))), default=0)
     opens, closes = open_on(job.day, job, policy)
+    opens = max(opens, job.arrive_from)
     if least <= _minutes(opens, closes):
         return ""
     return (

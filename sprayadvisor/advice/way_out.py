@@ -39,7 +39,7 @@ from sprayadvisor.science.quantities import STEP_MIN
 LONGEST_WAIT_MIN = 6 * 60
 WET_WAIT_MIN = 30  # with the base on, where nobody said since when
 # What can still be done once the car stands and is masked.
-AT_THE_CAR = (Change.SHADE, Change.WIND_BREAK, Change.CANOPY, Change.LAMP)
+AT_THE_CAR = (Change.SHADE, Change.WIND_BREAK, Change.CANOPY)
 
 
 def ways_out(

@@ -140,6 +140,8 @@ _OVER_OPEN_PAINT = {
     ("gust_sustained_ms", False): "lay nothing until it drops; no lull will be long enough",
     ("downwind", False): "lay nothing until the wind turns, or whoever is there has gone",
     ("panel_temp_c", True): "wait for sun or shelter; no lamp on base that has not flashed off",
+    ("panel_temp_c", False): "lay nothing until it has cooled in shade; wipe no open base",
+    ("rh_pct", False): "lay nothing until the air is drier, or the base flashed off and warmed",
     ("dew_margin_k", True): "lay no clear over dew; once it has flashed off warm it, then go on",
 }
 

@@ -68,7 +68,7 @@ def _job(entry: Entry) -> dict[str, Any]:
         "process": job.process,
         "verdict": judgement.word.value,
         "why": judgement.why,
-        "reserved": list(judgement.reserved),
+        "reserved": list(judgement.plan.reservations) if judgement.plan else [],
         "likelihood_inside": finite(inside),
         "likelihood_stop": finite(stop),
         "limiting": _limiting(entry),
@@ -114,7 +114,11 @@ def _first_night(found: FirstNight | None, zone: str) -> dict[str, Any] | None:
     if found is None:
         return None
     wetted = {
-        name: {"share_of_members": finite(one.share), "from": iso_time(one.at, zone)}
+        name: {
+            "share_of_members": finite(one.share),
+            "from": iso_time(one.at, zone),
+            "known": one.known,
+        }
         for name, one in (("rain", found.rain), ("dew", found.dew))
     }
     return {"keep_dry_until": iso_time(found.until, zone), **wetted}

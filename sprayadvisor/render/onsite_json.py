@@ -70,7 +70,7 @@ def onsite_json(answer: OnSiteAnswer) -> dict[str, Any]:
         else None,
         "flash_off": {
             "printed_min": answer.flash_off.printed_min,
-            "expected_min": answer.flash_off.expected_min,
+            "expected_min": finite(answer.flash_off.expected_min),
             "at": at(answer.flash_off.at),
         }
         if answer.flash_off

@@ -202,6 +202,14 @@ _FOR_CUSTOMERS = {
 }
 
 
+_OTHER_REASON = "the weather will not do for paint"
+_COLD_OR_DAMP = ("panel_temp_c", "air_temp_c", "rh_pct", "dew_margin_k", "panel_wet", "drying")
+_BY_QUANTITY = {
+    "downwind": "the wind would carry paint to where it must not go",
+    "diffuse_lx": _FOR_CUSTOMERS["light"],
+}
+
+
 def _hello(job: Job) -> str:
     return f"Hello {job.customer.name}" if job.customer.name else "Hello"
 
@@ -221,10 +229,13 @@ def _message(entry: Entry, agreed: str, slots: list[str], brief: Brief) -> str:
 
 def _reason(entry: Entry, agreed: str) -> str:
     """Return why a job cannot be done as agreed, as a customer is told."""
-    cause = cause_of(entry.judgement.limiting)
+    limiting = entry.judgement.limiting
+    cause = cause_of(limiting)
     if entry.judgement.why or cause == "hours":
         return f"on {agreed} the work would not be finished in the time we agreed."
-    weather = _FOR_CUSTOMERS.get(cause, "the weather will not do for paint")
+    weather = _FOR_CUSTOMERS.get(cause, _OTHER_REASON)
+    if cause == "cold or damp" and limiting and limiting.check.quantity not in _COLD_OR_DAMP:
+        weather = _BY_QUANTITY.get(limiting.check.quantity, _OTHER_REASON)
     return f"on {agreed} {weather}, and your car would not come out right."
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sprayadvisor.advice.caps import LATE
 from sprayadvisor.advice.onsite import OnSiteAnswer
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
@@ -17,6 +18,7 @@ _NO_CLEAR = (
     "Where no clear can go on in time let the base dry, keep it dry, and another day key it "
     "lightly and lay the base again. Never clear over spots or dew."
 )
+_LAMP_FALLS = ("gust_ms", "heating", "lamp_temp_c")
 _NO_LAMP = "Leave the lamp off and let it dry in the air; it takes hours, and rain or dew spots it."
 
 
@@ -40,10 +42,22 @@ def what_now(answer: OnSiteAnswer) -> str:
         return ""
     if found is None or found.plan is None or answer.doubts:
         return ""
+    if answer.why == LATE:
+        return f"Lay nothing on it, and keep rain off. {_NO_CLEAR}"
     kinds = {
         found.plan.sheets[s.role].kind for s in found.plan.stages if s.kind == "coat" and s.role
     }
     if "clear" in kinds:
         return f"{_KEEP_DRY} {_NO_CLEAR}"
-    wet = any(stage.kind in ("flash", "lamp") for stage in found.plan.stages)
-    return f"{_KEEP_DRY} {_NO_LAMP}" if wet else ""
+    if not is_open(answer):
+        return ""
+    decides = found.limiting.check.quantity if found.limiting else ""
+    return f"{_KEEP_DRY} {_NO_LAMP}" if decides in _LAMP_FALLS else _KEEP_DRY
+
+
+def is_open(answer: OnSiteAnswer) -> bool:
+    """Return whether paint lies open that cannot be left as it is."""
+    plan = answer.judgement.plan if answer.judgement else None
+    if plan is None or answer.moment is not Moment.BEFORE_CLEAR:
+        return False
+    return any(stage.kind in ("coat", "flash", "lamp") for stage in plan.stages)

@@ -46,7 +46,8 @@ def _likely(found: FirstNight, zone: str) -> str:
     wettings = (("rain", found.rain), ("dew", found.dew))
     told = [_wetting(what, one, zone) for what, one in wettings if one.share >= LIKELY]
     if not told:
-        return ""
+        all_known = all(one.known for _, one in wettings)
+        return "" if all_known else " The forecast does not know all of that time."
     likely = sentence(" and ".join(told)).removesuffix(".")
     return f" {likely}: have it under a roof by then, or choose another day."
 

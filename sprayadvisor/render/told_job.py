@@ -109,6 +109,7 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
         ("First night", first_night(entry)),
         ("Other days", told_times.other_days(entry, brief.made_at)),
         ("Which way", _which_way(entry)),
+        ("Against it", " ".join(sentence(one) for one in told_verdict.against_it(entry.judgement))),
         ("Note", " ".join(sentence(note) for note in plan.notes) if plan else ""),
     ]
 

@@ -12,11 +12,10 @@ from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.onsite import Danger, OnSiteAnswer
-from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.limits import value_words
-from sprayadvisor.render.told_committed import no_way_back, what_now
+from sprayadvisor.render.told_committed import is_open, no_way_back, what_now
 from sprayadvisor.render.told_readings import (
     AT_ONCE,
     as_read_words,
@@ -28,7 +27,7 @@ from sprayadvisor.render.told_readings import (
     said_words,
     value_read,
 )
-from sprayadvisor.render.told_verdict import RARE, goes_wrong, two_pack, why
+from sprayadvisor.render.told_verdict import RARE, against_it, goes_wrong, two_pack, why
 from sprayadvisor.render.told_ways_out import as_far_words, safe_stop_words, ways_words
 from sprayadvisor.render.words import LABELS, SHAPES, clock, odds, sentence
 from sprayadvisor.units import Display
@@ -103,7 +102,7 @@ def _not_yet(answer: OnSiteAnswer) -> str:
     """
     flash = answer.flash_off
     open_ = answer.word in (Word.GO, Word.CARE) and not answer.doubts
-    if flash is None or not open_ or flash.at - answer.made_at < AT_ONCE:
+    if flash is None or flash.at is None or not open_ or flash.at - answer.made_at < AT_ONCE:
         return ""
     return (
         f"Not before {clock(flash.at, answer.job.site.zone)}: the coat before flashes off. Then: "
@@ -137,13 +136,15 @@ def _short(answer: OnSiteAnswer) -> str:
 
 def _care(answer: OnSiteAnswer) -> str:
     """Return what care means here."""
-    if answer.judgement and answer.judgement.reserved:
+    found = answer.judgement
+    if found is not None and found.reserved:
         return "Your call."
-    limiting = answer.judgement.limiting if answer.judgement else None
-    if limiting is None or limiting.level is not Level.INSIDE:
+    limiting = found.limiting if found else None
+    if found is None or limiting is None or limiting.level is not Level.INSIDE:
         return "It may not hold. Your call."
     if limiting.check.origin.kind == "sheet" and 0.0 < limiting.share < RARE:
-        where = f"In {odds(limiting.share)} cases it lies outside the sheet"
+        outside = 1.0 - found.likelihood[Level.INSIDE]
+        where = f"In {odds(outside)} cases it lies outside the sheets"
         return f"{where}, where the maker will not stand behind it. Your call."
     if limiting.check.origin.kind == "sheet":
         return "Outside the sheet: the maker will not stand behind it. Your call."
@@ -163,6 +164,7 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
         ("What goes wrong", _goes_wrong(answer, entry) if judged and not answer.why else ""),
         ("What now", what_now(answer)),
         ("No way back", no_way_back(answer)),
+        ("Against it", " ".join(sentence(one) for one in against_it(found))),
         ("Flash-off", flash_off_words(answer)),
         ("Dust-free", _dust_free(answer)),
         ("Car back", _back_by(answer)),
@@ -179,7 +181,7 @@ def _facts(answer: OnSiteAnswer, found: Judgement, display: Display) -> list[tup
 
 
 def _goes_wrong(answer: OnSiteAnswer, entry: Entry) -> str:
-    return goes_wrong(entry, over_open=answer.moment is Moment.BEFORE_CLEAR)
+    return goes_wrong(entry, over_open=is_open(answer))
 
 
 def _how_often(entry: Entry, limiting: Limiting) -> str:
@@ -209,7 +211,7 @@ def _why(answer: OnSiteAnswer, entry: Entry, display: Display) -> str:
     if read is None or beyond or not limiting.share:
         return told
     shown = value_words(limiting.check, read, display)
-    return f"{told} You read {shown}; an instrument may be off by so much."
+    return f"{told} You read {shown}: it may change within minutes, and instruments err."
 
 
 def _now(answer: OnSiteAnswer, display: Display) -> str:

@@ -11,6 +11,7 @@ from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.downwind import side_at
 from sprayadvisor.advice.onsite import Conditions, OnSiteAnswer
 from sprayadvisor.advice.onsite_facts import ReadValue, StageNow
+from sprayadvisor.advice.policy import Moment
 from sprayadvisor.render.limits import bounds_words, value_words
 from sprayadvisor.render.words import clock, listed, sentence
 from sprayadvisor.units import Display
@@ -35,6 +36,9 @@ def value_read(answer: OnSiteAnswer, limiting: Limiting) -> float | None:
         name == "panel_temp_c"
         and found.job.panel_of(limiting.panel) != found.job.panels[reading.panel]
     ):
+        return None
+    stages = found.plan.stages[: limiting.stage + 1] if found.plan else ()
+    if name == "panel_temp_c" and any(stage.pace for stage in stages):
         return None
     soon = found.at(limiting.minute) - answer.made_at < THIS_QUARTER
     value: float | None = getattr(reading, name)
@@ -83,6 +87,8 @@ def _lasts(found: StageNow, zone: str, display: Display) -> str:
             return (
                 f"{goal} at the panel for {found.hold_min:.0f} min each place, over by about {at}."
             )
+        case "cool" if found.read_temp_c > found.from_temp_c + OVER_K:
+            return f"down to {goal}, longer than planned: it is hotter; read it again."
         case "cool":
             return f"down to {goal} by about {at}."
         case _:
@@ -93,6 +99,8 @@ def _too_hot(found: StageNow, display: Display) -> str:
     """Return that the lamp must go back; plastic takes no more than its bake."""
     if found.kind == "cool" or math.isnan(found.read_temp_c):
         return ""
+    if found.kind == "warm" and found.read_temp_c - found.goal_temp_c > OVER_K:
+        return f"{display.temp(found.read_temp_c)} read: warm enough, lamp off. "
     most = found.goal_temp_c if found.plastic else found.most_temp_c
     if found.read_temp_c <= most + OVER_K:
         return ""
@@ -108,6 +116,8 @@ def flash_off_words(answer: OnSiteAnswer) -> str:
         if answer.asked.matt_at is None or answer.conditions is None:
             return ""
         return "none comes right before this stage, so “matt” changes nothing."
+    if flash.at is None:
+        return f"printed {flash.printed_min:.0f} min; it does not run to its end in this weather."
     at = clock(flash.at, answer.job.site.zone)
     if flash.at - answer.made_at < AT_ONCE:
         return (
@@ -124,6 +134,8 @@ def felt_words(answer: OnSiteAnswer) -> str:
         "between": "the breath mist goes slowly: close to damp.",
         "damp": "too damp by breath mist or stripe; warm it and try again.",
     }
+    if answer.moment is Moment.BEFORE_CLEAR:
+        told["damp"] = "too damp by breath mist or stripe; lay nothing on it until it is dry."
     return told.get(answer.felt.value, "")
 
 

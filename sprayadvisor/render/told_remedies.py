@@ -58,7 +58,8 @@ def _done(remedy: Remedy, site: Site, made_at: datetime, display: Display) -> st
         case Change.OTHER_DAY:
             return f"{_when(remedy.start, site.zone, made_at)}, if the customer agrees"
         case Change.TURN if remedy.before is None:
-            return f"the car with its nose to the {side_at(float(remedy.after or 0.0))}"
+            where = ", if the road runs so" if site.kerb else ""
+            return f"the car with its nose to the {side_at(float(remedy.after or 0.0))}{where}"
         case Change.TURN if site.kerb:
             return "the car on the other side of the road, facing the other way"
         case Change.TURN:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from sprayadvisor.advice.brief import Entry
 from sprayadvisor.advice.checks import Level
-from sprayadvisor.advice.judge import ARRIVAL_PAST
+from sprayadvisor.advice.judge import ARRIVAL_PAST, Judgement
 from sprayadvisor.advice.leavable import first_leavable
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.reservations import NO_AIR
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render import told_under_way
 from sprayadvisor.render.defects import defect
@@ -80,11 +81,19 @@ def _care(entry: Entry) -> str:
     if limiting.check.quantity == "downwind":
         return "Mind what stands downwind. Your call."
     if limiting.check.origin.kind == "sheet" and 0.0 < limiting.share < RARE:
-        where = f"In {odds(limiting.share)} cases it lies outside the sheet"
+        outside = 1.0 - entry.judgement.likelihood[Level.INSIDE]
+        where = f"In {odds(outside)} cases it lies outside the sheets"
         return f"{where}, where the maker will not stand behind it. Your call."
     if limiting.check.origin.kind == "sheet":
         return "Outside the sheet: the maker will not stand behind it. Your call."
     return f"Beyond {limiting.check.origin}. Your call."
+
+
+def against_it(judgement: Judgement) -> tuple[str, ...]:
+    """Return what stands against a job in any weather, where something else decides already."""
+    if judgement.plan is None or judgement.reserved:
+        return ()
+    return tuple(one for one in judgement.plan.reservations if one != NO_AIR)
 
 
 def _sure(entry: Entry) -> str:

@@ -47,6 +47,8 @@ from sprayadvisor.services.weather import SiteWeather, place_key
 
 MEMBERS = 32  # guessed errors of a forecast do not bear finer odds than these
 
+NOT_KNOWN_MIN = 240.0  # a job whose process is gone takes as long as a common one
+
 
 class Jobs(Protocol):
     """Where the jobs of a day come from."""
@@ -162,10 +164,10 @@ class Briefs:
     def _booked(self, day: date) -> list[Busy]:
         """Return every job of a day and the days in which another slot may be offered."""
         jobs = self.jobs.list(day, day + timedelta(days=LATEST_DAYS))
-        usable = [job for job in jobs if job.process in self.catalogue.processes]
-        names = dict.fromkeys(job.process for job in usable)
-        minutes = {name: self._printed_min(self.catalogue.processes[name]) for name in names}
-        return [busy_with(job, minutes[job.process]) for job in usable]
+        known = self.catalogue.processes
+        names = dict.fromkeys(job.process for job in jobs if job.process in known)
+        minutes = {name: self._printed_min(known[name]) for name in names}
+        return [busy_with(job, minutes.get(job.process, NOT_KNOWN_MIN)) for job in jobs]
 
     def _printed_min(self, process: Process) -> float:
         """Return how long a process takes by its printed minutes."""

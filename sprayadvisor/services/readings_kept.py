@@ -16,13 +16,17 @@ def same(one: KeptReading, other: KeptReading) -> bool:
     """Return whether the same was sent twice, a moment apart."""
     at = other.reading.taken_at
     alike = replace(one.reading, taken_at=at) == other.reading and one.stage == other.stage
-    felt_alike = (one.mist_s, one.stripe_min, one.matt_at is None) == (
-        other.mist_s,
-        other.stripe_min,
-        other.matt_at is None,
-    )
+    felt_alike = (one.mist_s, one.stripe_min) == (other.mist_s, other.stripe_min)
+    felt_alike = felt_alike and _same_matt(one.matt_at, other.matt_at)
     close = abs(other.asked_at - one.asked_at) <= SAME_WITHIN
     return alike and felt_alike and close and one.struck_at is None
+
+
+def _same_matt(one: datetime | None, other: datetime | None) -> bool:
+    """Return whether the same was said of the coat; a time that was mended is another one."""
+    if one is None or other is None:
+        return one is other
+    return abs(one - other) <= SAME_WITHIN
 
 
 def matt_since(

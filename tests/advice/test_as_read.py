@@ -1,6 +1,7 @@
 """What was read, against the sheet of the coat that comes next, and how long the lamp lasts."""
 
 import math
+from datetime import timedelta
 
 import pytest
 from at_car import FAIR, NOON, car, told
@@ -37,6 +38,9 @@ def test_only_what_was_read_is_told_and_nothing_where_no_coat_is_ahead():
     """A margin to the dew point takes all three; in the bake no sheet of a coat is asked."""
     assert set(values(told("clear", panel_temp_c=16.0))) == {"panel_temp_c"}
     assert told("clear").as_read is None
+    assert told("primer-lamp", panel_temp_c=50.0).as_read is None
+    old = {"taken_at": NOON - timedelta(minutes=20)}
+    assert told("clear", panel_temp_c=16.0, **old).as_read is None
     assert told("clear-lamp", panel_temp_c=40.0).as_read is None
 
 

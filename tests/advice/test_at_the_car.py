@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sprayadvisor.advice.at_the_car import answer, reading_alone
+from sprayadvisor.advice.caps import LATE
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.ensemble import from_runs
 from sprayadvisor.advice.judge import judge
@@ -171,6 +172,8 @@ def test_hands_overrule_the_forecast_for_the_worse(changes, word, why):
         ("clear", {"unread": True}, Word.CARE),
         ("clear", {"air_temp_c": 15.0, "rh_pct": 60.0, "unread": True}, Word.CARE),
         ("clear", {"panel_temp_c": 17.0}, Word.GO),
+        ("clear", {"panel_temp_c": 17.0, "taken_at": NOON - timedelta(minutes=14)}, Word.GO),
+        ("clear", {"panel_temp_c": 17.0, "taken_at": NOON - timedelta(minutes=16)}, Word.CARE),
         ("clear", {"mist_s": 2.0}, Word.GO),
         ("base", {"unread": True}, Word.GO),
         ("clear-lamp", {"unread": True}, Word.GO),
@@ -205,6 +208,22 @@ def test_the_runs_of_an_ensemble_are_drawn_to_the_reading_like_any_weather():
     assert spread[1] < 0.6 < spread[2] < spread[0]
     assert np.median(met["panel_temp_c"][:, step]) == pytest.approx(16.0)
     assert met.n_members == 12
+
+
+def test_what_is_read_under_the_lamp_says_nothing_of_the_panel_in_the_weather():
+    """However hot it is read, it cools to the same panel and in the same time."""
+    ends = {told("clear-cool", panel_temp_c=c).stage_now.ends_at for c in (20.0, 45.0, 55.0)}
+    assert len(ends) == 1
+    cooled = told("polish-cool", panel_temp_c=45.0)
+    assert cooled.conditions.panel_temp_c < 30.0
+
+
+def test_a_coat_that_was_on_for_too_long_is_the_reason_in_any_weather():
+    """Rain is not, nor is there anything to wait for."""
+    wet = outlook(**FAIR, wet_hour_mm=3.0)
+    found = told("clear", wet, matt_at=NOON - timedelta(hours=3))
+    assert (found.word, found.why) == (Word.NO_GO, LATE)
+    assert found.ways == ()
 
 
 def test_the_mist_goes_where_the_wind_is_felt_to_blow():

@@ -16,6 +16,7 @@ from sprayadvisor.advice.day import (
     load,
     offers,
 )
+from sprayadvisor.advice.diary import lasts_min
 from sprayadvisor.advice.drives import drive_min
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.judge import judge
@@ -67,6 +68,19 @@ def test_only_a_no_go_is_rung_about():
     fine = told(job())
     assert offers([fine]) == ()
     assert [(o.ref, o.slots) for o in offers([rainy])] == [("T1", ())]
+
+
+def test_two_customers_are_not_asked_about_the_same_hours():
+    """What one of them is offered is taken for the next, the drive and the work included."""
+    rainy = outlook()
+    rainy.wet_hour_mm[2 * 96 : 3 * 96] = 2.0
+    one, other = (told(job(ref=ref), rainy) for ref in ("A1", "A2"))
+    first, second = offers([one, other])
+    assert first.slots
+    lasts = timedelta(minutes=lasts_min(one))
+    for mine in first.slots:
+        for its in second.slots:
+            assert its.best >= mine.best + lasts or its.best + lasts <= mine.best
 
 
 def test_slots_lie_behind_the_agreed_day_and_are_few():

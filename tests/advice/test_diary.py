@@ -10,7 +10,7 @@ from days import EVENING, SITE, ZONE, climate_for, job, outlook, plan_for
 
 from sprayadvisor.advice.brief import WindowBar
 from sprayadvisor.advice.checks import Level
-from sprayadvisor.advice.diary import busy_with, free_part, in_the_way, kept_apart, lasts_min
+from sprayadvisor.advice.diary import busy_with, free_part, is_free, kept_apart, lasts_min
 from sprayadvisor.advice.drives import drive_min
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.hours import local_time
@@ -37,20 +37,38 @@ def busy(first, latest, minutes=120.0, ref="B1", site=SITE):
 
 
 @pytest.mark.parametrize(
-    ("begin", "end", "way"),
+    ("begin", "end", "free"),
     [
-        ((8, 0), (10, 50), []),
-        ((8, 0), (10, 51), ["B1"]),
-        ((11, 0), (12, 0), ["B1"]),
-        ((11, 9), (14, 0), ["B1"]),
-        ((11, 10), (14, 0), []),
+        ((8, 0), (10, 50), True),
+        ((8, 0), (10, 51), False),
+        ((11, 0), (12, 0), False),
+        ((11, 9), (14, 0), False),
+        ((11, 10), (14, 0), True),
     ],
 )
-def test_work_is_kept_apart_by_the_length_of_the_other_and_the_drive(begin, end, way):
+def test_work_is_kept_apart_by_the_length_of_the_other_and_the_drive(begin, end, free):
     """Ten minutes at one place: done in time for its latest arrival, or begun when it is over."""
     assert drive_min(SITE, SITE) == 10.0
-    assert list(in_the_way(MOVED, at(*begin), at(*end), [busy(9, 11)])) == way
-    assert list(in_the_way(replace(MOVED, ref="B1"), at(11), at(12), [busy(9, 11)])) == []
+    assert is_free(MOVED, at(*begin), at(*end), [busy(9, 11)]) is free
+    assert is_free(replace(MOVED, ref="B1"), at(11), at(12), [busy(9, 11)])
+
+
+def test_a_gap_is_free_only_if_all_can_be_kept_one_after_the_other():
+    """Beside each of two jobs alone there is room, between both there is not."""
+    early, late = busy(8, 12, 120.0, "B1"), busy(12, 13, 120.0, "B2")
+    two_hours = timedelta(hours=2)
+    assert is_free(MOVED, at(8), at(8) + two_hours, [early])
+    assert is_free(MOVED, at(8), at(8) + two_hours, [late])
+    assert not is_free(MOVED, at(9, 30), at(9, 30) + two_hours, [early, late])
+    assert is_free(MOVED, at(15), at(17), [early, late])
+
+
+def test_where_the_jobs_booked_break_each_other_already_each_is_looked_at_alone():
+    """Else nothing could be offered on such a day at all; another day is never in the way."""
+    both = [busy(9, 9, 240.0, "B1"), busy(10, 10, 60.0, "B2")]
+    assert is_free(MOVED, at(14), at(15), both)
+    assert not is_free(MOVED, at(9, 30), at(10, 30), both)
+    assert is_free(MOVED, at(9, 30, day=date(2026, 4, 20)), at(10, 30, day=date(2026, 4, 20)), both)
 
 
 def test_only_the_free_part_of_a_window_is_offered():

@@ -1,15 +1,18 @@
 """What wets fresh clear in the hours after the work."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import pytest
 from at_car import EASY, bare
-from days import EVENING, KIT, climate_for, job, outlook, plan_for
+from days import BUMPER, EVENING, KIT, climate_for, job, outlook, plan_for
 
+from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.entries import entry
-from sprayadvisor.advice.first_night import AFTER_LAMP, IN_AIR, first_night
+from sprayadvisor.advice.first_night import AFTER_LAMP, IN_AIR, Wetting, first_night
 from sprayadvisor.advice.judge import judge
+from sprayadvisor.advice.model import Part
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
 
@@ -65,13 +68,28 @@ def test_dew_on_the_fresh_clear_counts_like_rain():
     assert night.rain.share == 0.0
 
 
-def test_what_is_not_known_counts_as_wet_and_without_a_clear_nothing_is_said():
-    """A hole in the rain is no dry evening; nor is the end of the forecast."""
+def test_what_is_not_known_is_said_to_be_so_and_without_a_clear_nothing_is():
+    """A hole in the rain is no dry evening, nor a wet one; nor is the end of the forecast."""
     holes = outlook(rain_probability_pct=0.0)
-    told, _ = after(holes)
+    told, dry = after(holes)
+    assert dry.rain.known
     holes.wet_hour_mm[holes.minute_of(told.commitment[1]) // 15 + 2 :] = np.nan
-    assert after(holes)[1].rain.share == 1.0
+    assert after(holes)[1].rain == Wetting(0.0, None, known=False)
     found = told.judgement
-    beyond = first_night(found, found.at(len(found.climate.starts_utc) * 15))
-    assert (beyond.rain.share, beyond.rain.at) == (1.0, None)
+    last = found.at(len(found.climate.starts_utc) * 15)
+    assert not first_night(found, last).rain.known
+    assert not first_night(found, last - timedelta(hours=1)).rain.known
     assert first_night(found, None) is None
+
+
+def test_rain_on_one_panel_of_two_is_rain():
+    """Either of them spots."""
+    two = job(panels=(BUMPER, replace(BUMPER, part=Part.ROOF)))
+    wet = rain_from(14)
+    told, _ = after(outlook(rain_probability_pct=0.0, wet_hour_mm=wet), booking=two)
+    met = told.judgement.climate
+    dry_first = {**met.values, "wet_hour_mm": met["wet_hour_mm"].copy()}
+    dry_first["wet_hour_mm"][0] = 0.0
+    climate = Climate(met.starts_utc, dry_first, met.n_cases, met.n_members)
+    found = replace(told.judgement, climate=climate)
+    assert first_night(found, told.commitment[1]).rain.share == 1.0

@@ -68,7 +68,10 @@ def test_paint_that_never_dries_is_never_dust_free():
     assert dust_free(frozen, shown(frozen)) is None
     gone = outlook(3, **FAIR | {"rh_pct": np.nan})
     stalled = rest("blend-flash", gone, since=5)
-    assert flash_off(stalled, shown(stalled)) is None
+    open_ended = flash_off(stalled, shown(stalled))
+    assert (open_ended.printed_min, open_ended.at) == (12.0, None)
+    assert np.isnan(open_ended.expected_min)
+    assert flash_off(rest("clear"), shown(rest("clear"))) is None
 
 
 def test_warmth_of_a_lamp_that_was_on_before_is_in_the_reading_alone():

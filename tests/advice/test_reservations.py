@@ -1,22 +1,33 @@
 """What keeps a job from being a plain go in any weather."""
 
 from dataclasses import replace
+from datetime import time
 
+import numpy as np
 import pytest
-from at_car import EASY, FAIR, car, told
+from at_car import EASY, FAIR, NOON, car, told
 from days import EVENING, KIT, SITE, catalogue, climate_for, job, outlook
 
 from sprayadvisor.advice.compile import compile_plan
 from sprayadvisor.advice.judge import judge
+from sprayadvisor.advice.members import single
 from sprayadvisor.advice.model import Power
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.remedies import World, remedies
 from sprayadvisor.advice.reservations import NO_AIR
 from sprayadvisor.advice.setups import Change, Setup, changes
 from sprayadvisor.advice.verdict import Word
+from sprayadvisor.render.told_verdict import against_it
 
 QUICK = catalogue().sheets["clear-2k-quick"]
 NO_POWER = replace(SITE, power=Power.NONE)
 UNPLUGGED = replace(KIT, compressor_kw=0.0)
+
+
+def of_process(booking):
+    """Return a job's process and its sheets."""
+    process = catalogue().processes[booking.process]
+    return process, catalogue().sheets_of(process)
 
 
 def planned(booking, kit=KIT, **sheets):
@@ -72,6 +83,41 @@ def test_nothing_is_sprayed_without_air_at_the_car_either():
     assert found.word is Word.CARE
     assert found.judgement.reserved == (NO_AIR,)
     assert told("clear-lamp", of=car("clear-lamp", site=NO_POWER)).word is Word.GO
+
+
+def test_no_way_out_and_no_remedy_lifts_what_the_weather_does_not():
+    """A calmer hour is care as long as the compressor has no plug; a socket makes it go."""
+    gusty = outlook(**FAIR)
+    step = gusty.minute_of(NOON) // 15
+    for name, speed_ms in (("wind_10m_ms", 14.0), ("gust_10m_ms", 20.0)):
+        gusty.values[name][step : step + 3] = speed_ms
+    here = told("base", of=car("base", gusty, site=NO_POWER))
+    assert here.word is Word.NO_GO
+    assert {way.word for way in here.ways} == {Word.CARE}
+    assert Change.LAMP not in {way.change for way in here.ways}
+    rain = {"wet_hour_mm": np.where((np.arange(480) / 4) % 24 < 9.0, 1.0, 0.0)}
+    booking = job(site=NO_POWER, arrive_from=time(8), arrive_to=time(8, 30))
+    setup = Setup(booking, KIT, *of_process(booking))
+    weather = outlook(**FAIR, **rain)
+    members = single(weather)
+    thresholds = EASY.thresholds[Moment.EVENING]
+    found = judge(
+        booking, setup.plan(EASY), climate_for(booking, weather), EASY, thresholds, EVENING
+    )
+    assert found.word is Word.NO_GO
+    helps = remedies(found, setup, World(members, None, (), EASY, thresholds, EVENING))
+    assert {one.word_after for one in helps if one.change is not Change.LAMP} == {Word.CARE}
+
+
+def test_what_stands_against_it_is_told_beside_the_weather_too():
+    """A repair too large for its clear is so in rain as well."""
+    booking = job(repair_area_m2=0.9)
+    plan = planned(booking, clear=QUICK)
+    met = climate_for(booking, outlook(**FAIR, wet_hour_mm=3.0))
+    found = judge(booking, plan, met, EASY, EASY.thresholds[Moment.EVENING], EVENING)
+    assert (found.word, found.reserved) == (Word.NO_GO, ())
+    assert against_it(found)[0].startswith("“Quick 2K clear” is meant for 0.5 m²")
+    assert against_it(word_of(booking, plan)) == ()
 
 
 def test_a_clear_for_smaller_repairs_is_not_offered():

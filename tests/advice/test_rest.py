@@ -231,6 +231,7 @@ def test_the_rest_up_to_a_stage_leaves_the_others_out():
         ("promoter-flash", 28.0),
         ("look", None),
         ("base-1-flash", 24.0),
+        ("base-flash", None),
         ("clear-1", None),
         ("clear-lamp", 55.0),
         ("clear-cool", 55.0),

@@ -21,10 +21,13 @@ def of_day(opens, closes, **changes):
     ("opens", "closes", "changes", "hours"),
     [
         (time(8), time(18), {}, ""),
-        (time(9), time(11), {}, "from 09:00 to 11:00 there are 2 h"),
-        (time(8), time(18), {"back_by": time(10, 30)}, "from 08:00 to 10:30 there are 2 h 30"),
+        (time(9), time(11), {}, "from 09:30 to 11:00 there are 1 h 30"),
+        (time(9), time(11), {"arrive_from": time(8)}, "from 09:00 to 11:00 there are 2 h"),
+        (time(8), time(18), {"back_by": time(10, 30)}, "from 09:30 to 10:30 there are 1 h"),
         (time(8), time(18), {"car_there_from": time(17, 15)}, "from 17:15 to 18:00 there are 45 m"),
         (time(8), time(9), {"car_there_from": time(10)}, "from 10:00 to 09:00 there are 0 min"),
+        (time(8), time(18), {"back_by": time(12, 40)}, ""),
+        (time(8), time(18), {"back_by": time(12, 39)}, "from 09:30 to 12:39 there are 3 h 09"),
     ],
 )
 def test_the_shortest_work_is_held_against_the_hours(opens, closes, changes, hours):

@@ -45,13 +45,18 @@ def get(port, path):
         connection.close()
 
 
+def is_worked_out(page):
+    """Return whether Today has its job and says of nothing that it is being worked out."""
+    return "Hazel Court" in page and "worked out" not in page
+
+
 def test_one_process_sends_the_brief_and_shows_it(world, port):
     """The mail leaves, the page has the job, health is told; a signal ends it in time, exit 0."""
     environ, _, folder = world
     with served(environ, page=True) as process:
         wait_for(lambda: get(port, "/healthz")[0] == 200)
         wait_for(lambda: mails(folder))
-        wait_for(lambda: "Hazel Court" in get(port, "/")[1] and "worked out" not in get(port, "/")[1])
+        wait_for(lambda: is_worked_out(get(port, "/")[1]))
         assert get(port, "/readyz")[0] == 200
         assert get(port, "/nothing?customer=Zebedee")[0] == 404
         asked = time.monotonic()

@@ -1,5 +1,7 @@
 """The time without return, told at the car."""
 
+from datetime import timedelta
+
 from at_car import FAIR, NOON, told
 from days import outlook
 
@@ -38,5 +40,10 @@ def test_who_stands_before_an_open_base_is_told_what_to_do_with_it():
     bake = facts(told("clear-lamp", gale))["What now"]
     assert "Leave the lamp off" in bake
     assert "base again" not in bake
+    assert "Leave the lamp off" not in facts(told("clear-lamp", raining()))["What now"]
+    late = facts(told("clear", raining(), matt_at=NOON - timedelta(hours=3)))["What now"]
+    assert "ask again" not in late
+    assert "lay the base again" in late
+    assert "Cover it now" not in facts(told("polish", raining())).get("What goes wrong", "")
     for stage, weather in (("base", raining()), ("clear", None), ("primer", raining())):
         assert "What now" not in facts(told(stage, weather))

@@ -161,6 +161,11 @@ def test_once_a_base_lies_open_the_job_is_neither_moved_nor_covered_before():
     over = goes_wrong(wet, over_open=True)
     assert "Cover it now without touching it, lay nothing" in over
     assert "move the job" not in over
+    for quantity, bounds in (("panel_temp_c", {"stop_max": 30.0}), ("rh_pct", {"stop_max": 88.0})):
+        hot = limit(quantity, 95.0, -7.0, level=Level.STOP, **bounds)
+        same = replace(entry, judgement=replace(entry.judgement, limiting=replace(hot, stage=25)))
+        assert "wipe it damp" not in goes_wrong(same, over_open=True)
+        assert "Lay nothing" in goes_wrong(same, over_open=True)
     dust = limit("dust_level", 2.0, -0.5, inside_max=1.5)
     same = replace(entry, judgement=replace(entry.judgement, limiting=replace(dust, stage=25)))
     assert goes_wrong(same) == goes_wrong(same, over_open=True)

@@ -8,12 +8,14 @@ import pytest
 from days import DAY, EVENING, KIT, SITE, ZONE, catalogue, job, outlook
 
 from sprayadvisor.adapters.sheet_files import Catalogue
+from sprayadvisor.advice.diary import kept_apart
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.outlook import AirQuality, Provenance
 from sprayadvisor.advice.policy import Moment, Policy
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.errors import Fault, StoreError
 from sprayadvisor.render.text import brief_text
+from sprayadvisor.services import brief as brief_module
 from sprayadvisor.services.brief import Briefs
 from sprayadvisor.services.weather import SiteWeather, place_key
 from sprayadvisor.units import Display
@@ -263,6 +265,24 @@ def test_no_slot_is_offered_that_another_job_needs():
     assert alone.best.date() == morning.day
     ends = local_time(morning.day, time(9), ZONE) + timedelta(hours=3)
     assert alone.best < ends < beside.first
+
+
+def test_a_job_that_must_move_anyway_is_in_nobodys_way(monkeypatch):
+    """What is a no-go that day is not counted as booked; one whose process is gone is."""
+    wet = outlook()
+    wet.wet_hour_mm[2 * 96 : 3 * 96] = 2.0
+    wet.values["rain_probability_pct"][:] = 0.0
+    seen = []
+
+    def spy(entry, others):
+        seen.append({busy.ref for busy in others})
+        return kept_apart(entry, others)
+
+    monkeypatch.setattr(brief_module, "kept_apart", spy)
+    gone = job(ref="G1", day=DAY + timedelta(days=1), process="gone")
+    jobs = Jobs(job(ref="A1"), job(ref="F1", site=FAR), gone)
+    briefs(jobs, Skies(hazel=wet, far=outlook())).make(DAY, Moment.EVENING)
+    assert seen == [{"F1", "G1"}, {"F1", "G1"}]
 
 
 def test_a_job_that_does_not_fit_is_offered_in_two_visits():

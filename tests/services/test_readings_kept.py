@@ -52,6 +52,7 @@ def test_matt_counts_until_the_next_coat(readings, begun, since):
         (kept(1, stage="blend"), False),
         (kept(1, mist_s=4.0), False),
         (kept(1, matt_at=None), False),
+        (kept(1, matt_at=min_(0)), False),
         (kept(1, reading=Reading(min_(1), 15.0)), False),
     ],
 )
