@@ -166,6 +166,7 @@ class Entry:
         coats: first coat of each product in the best play.
         commitment: from the first coat without return to the end of its bake, UTC; None without.
         latest_opening: when it would begin from the latest start that fits, UTC; None if not.
+        there_from: when the painter can be there after the job before, UTC, where that binds him.
         wet: how long dew, frost or rain stands on the panels that morning; None if dry.
         weather: the day's weather there; None without a forecast.
         air: worst level of what lands in wet paint, in the best play.
@@ -183,6 +184,7 @@ class Entry:
     coats: tuple[CoatLine, ...] = ()
     commitment: tuple[datetime, datetime] | None = None
     latest_opening: datetime | None = None
+    there_from: datetime | None = None
     wet: Wet | None = None
     weather: DayWeather | None = None
     air: tuple[AirLevel, ...] = ()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from itertools import pairwise
 
 from sprayadvisor.advice.brief import AirLine, Clash, Entry, House, Offer, WindowBar
@@ -12,7 +12,7 @@ from sprayadvisor.advice.coat_line import CoatLine
 from sprayadvisor.advice.diary import Busy, free_part, lasts_min
 from sprayadvisor.advice.drives import drive_min
 from sprayadvisor.advice.hours import local_time
-from sprayadvisor.advice.model import Cover, Kit, Power
+from sprayadvisor.advice.model import Cover, Job, Kit, Power
 from sprayadvisor.advice.policy import Thresholds
 from sprayadvisor.advice.verdict import Word
 
@@ -26,9 +26,12 @@ SLOTS_OFFERED = 3  # customers decide between two or three real slots: common pr
 
 def in_order(entries: Sequence[Entry]) -> tuple[Entry, ...]:
     """Return the entries in the order of their arrival windows."""
-    return tuple(
-        sorted(entries, key=lambda e: (e.judgement.job.arrive_from, e.judgement.job.arrive_to))
-    )
+    return tuple(sorted(entries, key=lambda one: arrival_of(one.judgement.job)))
+
+
+def arrival_of(job: Job) -> tuple[time, time]:
+    """Return what the jobs of a day are put in order by."""
+    return job.arrive_from, job.arrive_to
 
 
 def clashes(entries: Sequence[Entry]) -> tuple[Clash, ...]:

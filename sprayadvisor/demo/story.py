@@ -89,7 +89,7 @@ BOOKINGS = (
     Booking(
         "A3",
         FIRST_DAY,
-        ("15:30", "16:30"),
+        ("14:30", "15:30"),
         "bumper-corner",
         "Slip at Carrick Pier",
         53.2440,

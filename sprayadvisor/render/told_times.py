@@ -47,7 +47,8 @@ def start(entry: Entry) -> str:
         return f"None b{between}. {day}"
     last = min(max(w.latest for w in inside), end)
     latest = f", at the latest {clock(last, zone)}" if last > best else " and no later"
-    return f"B{between} best at {clock(best, zone)}{latest}. {day}"
+    after = f" You can be there from {clock(entry.there_from, zone)}." if entry.there_from else ""
+    return f"B{between} best at {clock(best, zone)}{latest}.{after} {day}"
 
 
 def _same_day(window: WindowBar, entry: Entry) -> bool:

@@ -21,8 +21,17 @@ from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Brief, Entry
-from sprayadvisor.advice.day import air_line, clashes, heads_up, house, in_order, load, offers
-from sprayadvisor.advice.diary import Busy, busy_with, kept_apart
+from sprayadvisor.advice.day import (
+    air_line,
+    arrival_of,
+    clashes,
+    heads_up,
+    house,
+    in_order,
+    load,
+    offers,
+)
+from sprayadvisor.advice.diary import Busy, busy_with, kept_apart, there_from
 from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
@@ -207,11 +216,14 @@ class Briefs:
             if (outlook := weather[key].outlook) is not None and not outlook.missing
         }
         met = job_climates(list(groups.values()))
-        entries = []
-        for job in jobs:
+        entries: list[Entry] = []
+        for job in sorted(jobs, key=arrival_of):
             at, said = place_key(job.site), report(job)
             found = met.get(job.ref), groups.get(at)
-            entries.append(self._entry(job, weather[at], *found, moment, now, said))
+            free = None if said else there_from(job, entries)
+            begin = max(now, free or now)
+            made = self._entry(job, weather[at], *found, moment, begin, said)
+            entries.append(replace(made, there_from=free if begin > now else None))
         return entries
 
     def _entry(

@@ -10,7 +10,14 @@ from days import EVENING, SITE, ZONE, climate_for, job, outlook, plan_for
 
 from sprayadvisor.advice.brief import WindowBar
 from sprayadvisor.advice.checks import Level
-from sprayadvisor.advice.diary import busy_with, free_part, is_free, kept_apart, lasts_min
+from sprayadvisor.advice.diary import (
+    busy_with,
+    free_part,
+    is_free,
+    kept_apart,
+    lasts_min,
+    there_from,
+)
 from sprayadvisor.advice.drives import drive_min
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.hours import local_time
@@ -129,3 +136,18 @@ def test_what_would_break_with_another_job_is_not_told():
     assert apart.two_visits is None
     far = kept_apart(some, [busy(17, 17)])
     assert far == some
+
+
+def test_the_next_job_begins_when_the_van_can_be_there():
+    """After the one before it and the drive; who would be too late anyway is told of a clash."""
+    first = told()
+    done = first.judgement.best_start + timedelta(minutes=lasts_min(first))
+    late = job(ref="A4", arrive_from=time(13), arrive_to=time(18))
+    assert there_from(late, [first]) == done + timedelta(minutes=10)
+    assert there_from(replace(late, arrive_to=time(13, 5)), [first]) is None
+    assert there_from(late, []) is None
+    wet = told(outlook(wet_hour_mm=3.0))
+    assert there_from(late, [wet]) is None
+    assert there_from(late, [first, wet]) == there_from(late, [first])
+    unplayed = replace(first, judgement=replace(first.judgement, play=None))
+    assert there_from(late, [unplayed]) is None

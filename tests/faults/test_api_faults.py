@@ -203,8 +203,9 @@ def test_one_place_of_many_is_refused(tmp_path):
         calls = [r for r in world.server.received if r.path == "/v1/forecast"]
     assert subject.startswith("Thu 16 Apr: 1 go, 1 care, 1 no-go, 1 unknown, first coat")
     assert (
-        "A4, Lighthouse Lane, arrive 15:30 to 16:30 bumper-corner; white front bumper Cannot be "
-        "judged; do not take it for a go. Why: The forecast service has no weather for this place "
+        "A4, Lighthouse Lane, arrive 15:30 to 16:30 Plastic bumper corner, faded "
+        "clear; white front bumper Cannot be judged; do not take it for a go. Why: The forecast "
+        "service has no weather for this place "
         "(No data is available for this location); check the latitude and longitude of the site."
         + NONE_EARLIER
     ) in text

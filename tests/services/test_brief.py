@@ -267,6 +267,19 @@ def test_no_slot_is_offered_that_another_job_needs():
     assert alone.best < ends < beside.first
 
 
+def test_a_job_is_judged_from_when_the_painter_can_be_there():
+    """The second of two begins no sooner than the first is done and the van has driven over."""
+    second = job(ref="T2", arrive_from=time(12), arrive_to=time(18), back_by=None)
+    alone = briefs(Jobs(second)).make(DAY, Moment.EVENING).entries[0]
+    first, after = briefs(Jobs(second, job())).make(DAY, Moment.EVENING).entries
+    assert (first.judgement.job.ref, first.there_from) == ("T1", None)
+    assert alone.judgement.best_start < after.there_from <= after.judgement.best_start
+    text = " ".join(
+        brief_text(briefs(Jobs(second, job())).make(DAY, Moment.EVENING), Display()).split()
+    )
+    assert "You can be there from 1" in text
+
+
 def test_a_job_that_must_move_anyway_is_in_nobodys_way(monkeypatch):
     """What is a no-go that day is not counted as booked; one whose process is gone is."""
     wet = outlook()
