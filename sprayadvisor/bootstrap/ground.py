@@ -17,6 +17,7 @@ from sprayadvisor.units import Display
 if TYPE_CHECKING:
     from sqlalchemy import Engine
 
+    from sprayadvisor.adapters.keys import KeyFile
     from sprayadvisor.adapters.sheet_files import Catalogue, DataFiles
 
 
@@ -77,7 +78,8 @@ class Ground:
     @cached_property
     def data_files(self) -> DataFiles:
         """Files of sheets and processes: those that come along, then the user's own, which win."""
-        from sprayadvisor.adapters.sheet_files import DataFiles
+        from sprayadvisor.adapters.keys import KeyFile
+    from sprayadvisor.adapters.sheet_files import DataFiles
 
         return DataFiles(
             [shipped("config/sheets"), *self.settings.sheets_folders],
@@ -88,3 +90,10 @@ class Ground:
     def catalogue(self) -> Catalogue:
         """Every usable sheet and process."""
         return self.data_files.catalogue
+
+    @cached_property
+    def keys(self) -> KeyFile:
+        """The keys that sign links and logins."""
+        from sprayadvisor.adapters.keys import KeyFile
+
+        return KeyFile(self.settings.data_dir / "web.keys")

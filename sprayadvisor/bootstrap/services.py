@@ -10,7 +10,6 @@ from sprayadvisor.bootstrap.weather import WeatherServices
 from sprayadvisor.settings import Settings
 
 if TYPE_CHECKING:
-    from sprayadvisor.adapters.keys import KeyFile
     from sprayadvisor.adapters.store.upkeep import SqlUpkeep
     from sprayadvisor.services.board import Board
     from sprayadvisor.services.booking_files import BookingFiles
@@ -68,13 +67,6 @@ class Services(WeatherServices):
         from sprayadvisor.services.library import Library
 
         return Library(self.catalogue, self.display)
-
-    @cached_property
-    def keys(self) -> KeyFile:
-        """The keys that sign links and logins."""
-        from sprayadvisor.adapters.keys import KeyFile
-
-        return KeyFile(self.settings.data_dir / "web.keys")
 
     @cached_property
     def signer(self) -> Signer:

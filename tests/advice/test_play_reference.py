@@ -90,7 +90,7 @@ def test_drawn_cases_fit_fail_and_are_unknown_often_enough(
     """Each outcome makes up a tenth or more of a settled sample, so that all are really tested."""
     seen: Counter[int] = Counter()
 
-    @settings(max_examples=80, suppress_health_check=SLOW, derandomize=True)
+    @settings(max_examples=200, suppress_health_check=SLOW, derandomize=True)
     @given(cases)
     def count(case: Case) -> None:
         seen.update(assert_same(case, rate, pace, walks=0))

@@ -101,10 +101,11 @@ def test_bench_brief_command(benchmark, prepared):
 
     def whole():
         return subprocess.run(
-            command, env=environ | prepared, capture_output=True, encoding="utf-8", check=True
+            command, env=environ | prepared, capture_output=True, encoding="utf-8", check=False
         )
 
     told = benchmark.pedantic(whole, rounds=3, warmup_rounds=1)
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
     benchmark.extra_info["peak_mb"] = round(peak / 1000)  # kilobytes on Linux
+    assert told.returncode in (0, 4)  # all judged, whatever the words
     assert told.stdout.count("Yard ") >= 12
