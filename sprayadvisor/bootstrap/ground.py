@@ -78,8 +78,7 @@ class Ground:
     @cached_property
     def data_files(self) -> DataFiles:
         """Files of sheets and processes: those that come along, then the user's own, which win."""
-        from sprayadvisor.adapters.keys import KeyFile
-    from sprayadvisor.adapters.sheet_files import DataFiles
+        from sprayadvisor.adapters.sheet_files import DataFiles
 
         return DataFiles(
             [shipped("config/sheets"), *self.settings.sheets_folders],

@@ -16,7 +16,7 @@ from sprayadvisor.advice.caps import LATE
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.ensemble import from_runs
 from sprayadvisor.advice.judge import judge
-from sprayadvisor.advice.model import Cover
+from sprayadvisor.advice.model import Colour, Cover, Panel, Part
 from sprayadvisor.advice.onsite import Felt, Reading
 from sprayadvisor.advice.outlook import minute_of
 from sprayadvisor.advice.policy import Moment
@@ -208,6 +208,18 @@ def test_the_runs_of_an_ensemble_are_drawn_to_the_reading_like_any_weather():
     assert spread[1] < 0.6 < spread[2] < spread[0]
     assert np.median(met["panel_temp_c"][:, step]) == pytest.approx(16.0)
     assert met.n_members == 12
+
+
+def test_where_nobody_said_which_way_it_stands_the_way_that_decides_is_told():
+    """What stands beside a reason must not contradict it: hot facing the sun, told as hot."""
+    sun = outlook(**FAIR | {"dni_wm2": 800.0, "cloud_fraction": 0.0, "air_temp_c": 18.0})
+    door = Panel(Part.LEFT_DOOR, Colour.BLACK)
+    found = told(
+        "base", of=car("base", sun, panels=(door,), process="door-scuff", heading_deg=None)
+    )
+    limiting = found.judgement.limiting
+    assert limiting.check.quantity == "panel_temp_c"
+    assert abs(found.conditions.panel_temp_c - limiting.value) < 5.0
 
 
 def test_what_is_read_under_the_lamp_says_nothing_of_the_panel_in_the_weather():

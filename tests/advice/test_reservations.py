@@ -107,6 +107,9 @@ def test_no_way_out_and_no_remedy_lifts_what_the_weather_does_not():
     assert found.word is Word.NO_GO
     helps = remedies(found, setup, World(members, None, (), EASY, thresholds, EVENING))
     assert {one.word_after for one in helps if one.change is not Change.LAMP} == {Word.CARE}
+    fine, world = replace(found, word=Word.CARE, likelihood=(0.1, 0.75)), single(outlook(**FAIR))
+    again = remedies(fine, setup, World(world, None, (), EASY, thresholds, EVENING))
+    assert {one.word_after for one in again if one.change is not Change.LAMP} <= {Word.CARE}
 
 
 def test_what_stands_against_it_is_told_beside_the_weather_too():

@@ -176,6 +176,16 @@ def test_the_job_can_be_left_before_the_base():
     assert before_base.safe_stop.stage.startswith("blow out, degrease")
 
 
+def test_a_flash_off_that_still_runs_comes_before_the_safe_stop_too():
+    """Primer that was matt a moment ago is not under the lamp at once."""
+    late_rain = shower(105, 600)
+    free = told("primer-lamp", late_rain)
+    runs = told("primer-lamp", late_rain, matt_at=NOON)
+    assert free.only_as_far
+    assert runs.flash_off.at > NOON
+    assert runs.safe_stop.at >= free.safe_stop.at + (runs.flash_off.at - NOON)
+
+
 def test_a_damp_panel_is_not_painted_up_to_a_safe_stop():
     """What hands say is too damp gets no primer either, however dry the forecast is till then."""
     damp = told("primer", shower(75, 600), mist_s=20.0)
