@@ -16,11 +16,13 @@ from sprayadvisor.advice.onsite import Reading
 from sprayadvisor.advice.onsite_facts import AsRead, ReadValue, StageNow
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.play import FIT
-from sprayadvisor.advice.sheet import PLASTIC_MOST_C
+from sprayadvisor.advice.sheet import PLASTIC_MOST_C, Sheet
 from sprayadvisor.science.humidity import dew_point_c
 
 
-def as_read(plan: Plan, first: int, reading: Reading) -> AsRead | None:
+def as_read(
+    plan: Plan, first: int, reading: Reading, forecast_panel_c: float = math.nan
+) -> AsRead | None:
     """Return what was read against the sheet of the next coat; None where none is ahead.
 
     Args:
@@ -28,6 +30,8 @@ def as_read(plan: Plan, first: int, reading: Reading) -> AsRead | None:
         first: the stage that comes next; a coat behind hand work, warming or a flash-off counts,
             one behind a bake does not: the panel is another one by then.
         reading: what was measured.
+        forecast_panel_c: the panel as expected, °C; it stands in where none was read and the coat
+            is the very next stage.
     """
     ahead = takewhile(lambda one: one.kind not in ("lamp", "cool"), plan.stages[first:])
     stage = next((one for one in ahead if one.kind == "coat"), None)
@@ -42,7 +46,20 @@ def as_read(plan: Plan, first: int, reading: Reading) -> AsRead | None:
             check = Check(quantity, sheet.origin(limit), *bounds)
             inside, stop = (float(check.margin(np.array(value), level)) for level in Level)
             found.append(ReadValue(check, value, inside, stop))
+    if reading.panel_temp_c is None and plan.stages[first] is stage:
+        found += _expected(sheet, forecast_panel_c)
     return AsRead(stage.name, tuple(found)) if found else None
+
+
+def _expected(sheet: Sheet, panel_c: float) -> list[ReadValue]:
+    """Return a panel that was not read, where it lies outside what the sheet wants."""
+    limit = sheet.limits.get("panel_temp_c")
+    if limit is None or not math.isfinite(panel_c):
+        return []
+    bounds = (limit.inside_min, limit.inside_max, limit.stop_min, limit.stop_max)
+    check = Check("panel_temp_c", sheet.origin(limit), *bounds)
+    inside, stop = (float(check.margin(np.array(panel_c), level)) for level in Level)
+    return [ReadValue(check, panel_c, inside, stop, read=False)] if inside < 0.0 else []
 
 
 def _values(reading: Reading) -> dict[str, float]:

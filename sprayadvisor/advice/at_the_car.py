@@ -37,6 +37,7 @@ from sprayadvisor.advice.from_now import (
 from sprayadvisor.advice.judge import Judgement
 from sprayadvisor.advice.members import Members
 from sprayadvisor.advice.model import Cover
+from sprayadvisor.advice.must_begin import must_begin_by
 from sprayadvisor.advice.onsite import (
     QUANTITIES,
     Asked,
@@ -154,8 +155,10 @@ def _judged(here: Standing, plan: Plan, bare: OnSiteAnswer) -> OnSiteAnswer:
         stage_name=plan.stages[first].name,
         until=plan.stages[stop - 1].name,
         filled=tuple(q for q in QUANTITIES if getattr(here.asked.reading, q) is None),
-        conditions=_conditions(here, found),
-        as_read=as_read(plan, first, here.asked.reading) if _is_fresh(here) else None,
+        conditions=(meets := _conditions(here, found)),
+        as_read=as_read(plan, first, here.asked.reading, meets.panel_temp_c)
+        if _is_fresh(here)
+        else None,
         stage_now=stage_now(rest, play, here.setup.job, here.asked.reading),
         margins=margins(rest, play),
         dust_free=dust_free(rest, play),
@@ -223,11 +226,14 @@ def _flashes(plan: Plan, index: int) -> bool:
 
 def _latest(here: Standing, plan: Plan, first: int) -> datetime | None:
     """Return by when a stage must begin after the coat before; None where that is not known."""
-    bounds = [d.minutes for d in plan.deadlines_of(first) if d.since < first]
-    if here.asked.matt_at is None or not bounds:
-        return None
-    # It was on before it was matt, so this is the latest it can be.
-    return here.asked.matt_at + timedelta(minutes=min(bounds))
+    noted = here.car.noted
+    return must_begin_by(
+        plan,
+        first,
+        matt_at=here.asked.matt_at,
+        noted=stage_index(plan, noted.ids) if noted else None,
+        noted_at=noted.at if noted else None,
+    )
 
 
 def _is_late(rest: Rest, play: BestPlay, coat: str, latest: datetime | None) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sprayadvisor.advice.onsite import Felt
 from sprayadvisor.advice.verdict import RANKED, Word
 
-LATE = "the coat before has been on for longer than its sheet allows"
+LATE = "the coat before has been on for too long to take another"
 DAMP = "the panel is too damp by breath mist or stripe, whatever else"
 SLOW = "the breath mist goes slowly: the panel is close to damp"
 UNREAD = "nothing was read: read the panel, and the humidity, before you lay clear"

@@ -11,6 +11,7 @@ from sprayadvisor.advice.onsite import Asked
 from sprayadvisor.advice.outlook import AirQuality, minute_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment, Policy
+from sprayadvisor.advice.said import Report
 from sprayadvisor.advice.setups import Setup
 
 
@@ -25,6 +26,7 @@ class Car:
         air_quality: pollen and fine dust; None where nothing is known.
         ids: the stage of the process that comes next, and all that follow it.
         begun_at: when that stage was begun, where the painter said so; aware.
+        noted: the stage he noted last, with all that follow it, and when; None where he did not.
     """
 
     setup: Setup
@@ -33,6 +35,7 @@ class Car:
     air_quality: AirQuality | None
     ids: tuple[str, ...]
     begun_at: datetime | None = None
+    noted: Report | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,16 +139,14 @@ def there_from(job: Job, before: Sequence[Entry]) -> datetime | None:
         before: the jobs of that day that come before it, as judged.
 
     Returns:
-        None where he is free, or where he would be too late anyway: that is a clash.
+        None where he is free.
     """
     doable = [one for one in before if one.judgement.word in (Word.GO, Word.CARE)]
     last = next((one for one in reversed(doable) if one.judgement.play is not None), None)
     if last is None or last.judgement.best_start is None:
         return None
     done = last.judgement.best_start + timedelta(minutes=lasts_min(last))
-    there = done + timedelta(minutes=drive_min(last.judgement.job.site, job.site))
-    latest = local_time(job.day, job.arrive_to, job.site.zone)
-    return there if there <= latest else None
+    return done + timedelta(minutes=drive_min(last.judgement.job.site, job.site))
 
 
 def lasts_min(entry: Entry) -> float:

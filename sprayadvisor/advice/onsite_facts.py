@@ -17,12 +17,14 @@ class ReadValue:
         value: as read.
         inside_margin: distance to the inside bound, negative beyond.
         stop_margin: distance to the stop; infinite without one.
+        read: whether it was read; else it is what is expected.
     """
 
     check: Check
     value: float
     inside_margin: float
     stop_margin: float
+    read: bool = True
 
 
 @dataclass(frozen=True, slots=True)

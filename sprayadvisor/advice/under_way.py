@@ -16,12 +16,14 @@ from datetime import datetime
 import numpy as np
 
 from sprayadvisor.advice.at_the_car import INDOORS
+from sprayadvisor.advice.caps import LATE
 from sprayadvisor.advice.car import judged_until, moment_of
 from sprayadvisor.advice.checks import Level
 from sprayadvisor.advice.climate import Climate
 from sprayadvisor.advice.from_now import Rest, chain_from, judge_from, past_as_now
 from sprayadvisor.advice.judge import Judgement, chain_of
 from sprayadvisor.advice.model import Cover, Job
+from sprayadvisor.advice.must_begin import must_begin_by
 from sprayadvisor.advice.outlook import minute_of, time_of
 from sprayadvisor.advice.plan import Plan
 from sprayadvisor.advice.policy import Moment, Policy
@@ -45,6 +47,7 @@ class UnderWay:
         stage: name of the stage he is in by now, or that is due.
         since: when it began by the plan; now for a coat that is due and was not noted; UTC.
         due: whether it is such a coat.
+        by: when that must have begun, UTC; None where nothing binds it.
     """
 
     noted: str
@@ -52,6 +55,7 @@ class UnderWay:
     stage: str
     since: datetime
     due: bool
+    by: datetime | None = None
 
 
 def go_on(
@@ -82,12 +86,17 @@ def go_on(
     if found.word in CAN and stop < len(plan.stages):
         whole = _judged(job, plan, climate, place, policy, now, len(plan.stages))
         found = whole if whole.word is found.word else found
+    due = place.stage != first and place.since == now and plan.stages[place.stage].kind == "coat"
+    by = must_begin_by(plan, place.stage, noted=first, noted_at=report.at) if due else None
+    if by is not None and by < now:
+        found = replace(found, word=Word.NO_GO, why=LATE)
     here = UnderWay(
         noted=plan.stages[first].name,
         noted_at=report.at,
         stage=plan.stages[place.stage].name,
         since=place.since,
-        due=place.stage != first and place.since == now and plan.stages[place.stage].kind == "coat",
+        due=due,
+        by=by,
     )
     return found, here
 

@@ -28,7 +28,7 @@ _WARM_LONGER = "hold the lamp on it longer, break the wind, then go straight on"
 _DEFECTS = {
     ("panel_temp_c", True): Defect(
         "runs, orange peel and slow flash",
-        "warm the metal with the lamp first, then go straight on",
+        "warm the panel with the lamp first, then go straight on",
     ),
     ("panel_temp_c", False): Defect(
         "dry edge, craters and boil",
@@ -39,7 +39,7 @@ _DEFECTS = {
     ("rh_pct", False): Defect("bloom and slow flash", "warm the panel, or wait for drier air"),
     ("dew_margin_k", True): Defect(
         "bloom, and clear that loses its gloss for good",
-        "warm the metal and go straight on, or stop at sanded primer",
+        "warm the panel and go straight on, or stop at sanded primer",
     ),
     ("wind_ms", False): Defect(
         "dry spray, dust, and mist on what stands downwind",
@@ -66,7 +66,7 @@ _DEFECTS = {
     ),
     ("low_sun", False): Defect("glare that hides the colour", "turn the card into open shade"),
     ("elapsed_min", False): Defect(
-        "layers that no longer bite, dust in the base", "warm the metal so that it flashes sooner"
+        "layers that no longer bite, dust in the base", "warm the panel so that it flashes sooner"
     ),
     ("drying", True): Defect("paint that stays wet", "bring a lamp, or wait for a warmer day"),
     ("lamp_temp_c", True): _UNBAKED,
@@ -79,7 +79,7 @@ _DEFECTS = {
 # The same where no paint is wet: hand work minds other things.
 _BY_HAND = {
     ("panel_temp_c", True): Defect(
-        "tape that lets go and polish that drags", "warm the metal with the lamp first"
+        "tape that lets go and polish that drags", "warm the panel with the lamp first"
     ),
     ("panel_temp_c", False): Defect(
         "polish that dries on and smears", "let it cool in the shade, and polish it then"

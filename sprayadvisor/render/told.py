@@ -15,6 +15,7 @@ from sprayadvisor.advice.ensemble import LEAST_RUNS
 from sprayadvisor.advice.model import Job
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.said import cause_of
+from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.cautions import cautions
 from sprayadvisor.render.told_around import ask_at_the_car, from_the_house, van_and_air_line
 from sprayadvisor.render.told_job import ToldJob, tell_job
@@ -171,8 +172,9 @@ def _call(offer: Offer, brief: Brief) -> Call:
     moved = (
         f" Moved {counted(job.times_moved, 'time', 'times')} already." if job.times_moved else ""
     )
+    care = " (care: it may not hold)" if all(s.word is Word.CARE for s in offer.slots) else ""
     return Call(
-        f"{about}: offer {'; '.join(slots)}.{moved}",
+        f"{about}: offer {'; '.join(slots)}{care}.{moved}",
         _message(_entry(offer.ref, brief), agreed, slots, brief),
         job.customer.phone,
     )
@@ -194,15 +196,15 @@ def _heads_up(ref: str, brief: Brief) -> Call:
 
 
 _FOR_CUSTOMERS = {
-    "rain": "rain is expected",
-    "wind": "it will be too windy to spray",
-    "cold or damp": "it will be too cold or damp for paint",
-    "hot": "the sun will make the panel too hot for paint",
-    "light": "there will be too little daylight to judge the colour",
+    "rain": "rain is forecast during the work",
+    "wind": "it looks too windy to spray",
+    "cold or damp": "it looks too cold or damp for paint",
+    "hot": "the panel looks to get too hot for paint",
+    "light": "there is too little daylight to judge the colour",
 }
 
 
-_OTHER_REASON = "the weather will not do for paint"
+_OTHER_REASON = "the weather does not do for paint"
 _COLD_OR_DAMP = ("panel_temp_c", "air_temp_c", "rh_pct", "dew_margin_k", "panel_wet", "drying")
 _BY_QUANTITY = {
     "downwind": "the wind would carry paint to where it must not go",
@@ -232,11 +234,11 @@ def _reason(entry: Entry, agreed: str) -> str:
     limiting = entry.judgement.limiting
     cause = cause_of(limiting)
     if entry.judgement.why or cause == "hours":
-        return f"on {agreed} the work would not be finished in the time we agreed."
+        return f"for {agreed} the time we agreed is too short to finish the work."
     weather = _FOR_CUSTOMERS.get(cause, _OTHER_REASON)
     if cause == "cold or damp" and limiting and limiting.check.quantity not in _COLD_OR_DAMP:
         weather = _BY_QUANTITY.get(limiting.check.quantity, _OTHER_REASON)
-    return f"on {agreed} {weather}, and your car would not come out right."
+    return f"for {agreed} {weather}, and your car would not come out right."
 
 
 def slot_words(slot: WindowBar, zone: str, made_at: datetime) -> str:

@@ -18,6 +18,7 @@ from sprayadvisor.advice.brief import (
 )
 from sprayadvisor.advice.downwind import Side
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.setups import Change
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.words import clock, from_to, listed, odds, sentence
 from sprayadvisor.units import Display
@@ -78,7 +79,11 @@ def downwind(entry: Entry) -> str:
             f"{_standing(found.sides)}."
         )
     at = f"At {clock(found.at, zone)} during “{found.stage}” your mist goes {found.towards}"
-    return f"{at}: {_standing(found.sides)}. {sentence(_do(found, zone))}"
+    do = _do(found, zone)
+    wanted_to_windward = any(one.change is Change.WIND_BREAK for one in entry.remedies)
+    if found.answer is DownwindAnswer.MOVE_VAN and wanted_to_windward:
+        do = "have what stands there covered or moved; the van is wanted on the windward side."
+    return f"{at}: {_standing(found.sides)}. {sentence(do)}"
 
 
 def _standing(sides: Sequence[Side]) -> str:

@@ -38,6 +38,8 @@ def no_way_back(answer: OnSiteAnswer) -> str:
 def what_now(answer: OnSiteAnswer) -> str:
     """Return what to do with paint that is open and must not be gone on with."""
     found = answer.judgement
+    if answer.why == LATE and answer.moment is not Moment.BEFORE_CLEAR:
+        return "Key that coat again, lay it anew, and go on from there in time."
     if answer.moment is not Moment.BEFORE_CLEAR or answer.word is not Word.NO_GO:
         return ""
     if found is None or found.plan is None or answer.doubts:

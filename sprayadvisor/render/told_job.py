@@ -90,7 +90,7 @@ def _facts(entry: Entry, brief: Brief, display: Display) -> list[tuple[str, str]
     coats = [(c.role.capitalize(), told_times.coat(c, zone, display)) for c in entry.coats]
     return [
         ("Under way", told_under_way.steps(entry)),
-        ("Tightest" if word is Word.GO else "Why", told_verdict.why(entry, display)),
+        ("Tightest" if word is Word.GO else "Why", told_verdict.why_and_how_often(entry, display)),
         ("What goes wrong", told_verdict.goes_wrong(entry)),
         ("What to do", told_verdict.to_do(entry)),
         ("What would change it", remedies(entry, brief.made_at, display)),

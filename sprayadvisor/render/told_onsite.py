@@ -285,4 +285,4 @@ def _latest(answer: OnSiteAnswer) -> str:
     if answer.latest is None:
         return ""
     at = clock(answer.latest, answer.job.site.zone)
-    return f"it must go on by {at}, by the clock since the coat before was matt."
+    return f"it must go on by {at}, by what you said of the coat before."

@@ -66,7 +66,8 @@ def _outside(found: ReadValue, display: Display) -> str:
     value = value_words(found.check, found.value, display, finer=abs(found.inside_margin) < 1.0)
     beyond = ", beyond the stop" if found.stop_margin < 0.0 else ""
     bounds = bounds_words(found.check, found.value, display)
-    return f"{found.check.words.label} {value}{beyond}: {bounds}"
+    by = "" if found.read else ", by the forecast"
+    return f"{found.check.words.label} {value}{by}{beyond}: {bounds}"
 
 
 def lamp_words(answer: OnSiteAnswer, display: Display) -> str:
@@ -113,7 +114,7 @@ def flash_off_words(answer: OnSiteAnswer) -> str:
     """Return how long the flash-off takes that counts anew."""
     flash = answer.flash_off
     if flash is None:
-        if answer.asked.matt_at is None or answer.conditions is None:
+        if answer.asked.matt_at is None or answer.conditions is None or answer.latest:
             return ""
         return "none comes right before this stage, so “matt” changes nothing."
     if flash.at is None:

@@ -66,7 +66,7 @@ def _done(remedy: Remedy, site: Site, made_at: datetime, display: Display) -> st
             return "the car the other way round on the drive"
         case Change.WARM_FIRST:
             warm = display.temp(float(remedy.after or 0.0))
-            return f"the lamp on the metal right before the {remedy.about}, to {warm}"
+            return f"the lamp on the panel right before the {remedy.about}, to {warm}"
         case Change.OTHER_CLEAR:
             return f"{remedy.about} instead, if it is in the van"
         case _:

@@ -47,8 +47,17 @@ def start(entry: Entry) -> str:
         return f"None b{between}. {day}"
     last = min(max(w.latest for w in inside), end)
     latest = f", at the latest {clock(last, zone)}" if last > best else " and no later"
-    after = f" You can be there from {clock(entry.there_from, zone)}." if entry.there_from else ""
+    after = _there_from(entry, end)
     return f"B{between} best at {clock(best, zone)}{latest}.{after} {day}"
+
+
+def _there_from(entry: Entry, agreed: datetime) -> str:
+    """Return from when the painter can be there after the job before, where that binds him."""
+    at = entry.there_from
+    if at is None:
+        return ""
+    late = "" if at <= agreed else ", too late for what was agreed: ring"
+    return f" You can be there from {clock(at, entry.judgement.job.site.zone)}{late}."
 
 
 def _same_day(window: WindowBar, entry: Entry) -> bool:

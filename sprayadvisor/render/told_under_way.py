@@ -49,7 +49,8 @@ def steps(entry: Entry) -> str:
     named = [f"{clock(bar.begin, zone)} {bar.name}" for bar in bars]
     told = f"“{here.noted}” noted {clock(here.noted_at, zone)}."
     if here.due:
-        told += f" Next is {here.stage}: nothing was noted since, so note it as you begin."
+        by = f" by {clock(here.by, zone)}" if here.by else ""
+        told += f" Next is {here.stage}{by}: nothing was noted since, so note it as you begin."
     ends = f"; {clock(bars[-1].end, zone)} {_last(entry)}" if bars else ""
     more = "; …" if len(named) > _STEPS else ""
     return f"{told} {sentence('; '.join(named[:_STEPS]) + more + ends)}".rstrip(" ")

@@ -124,6 +124,15 @@ def why(entry: Entry, display: Display) -> str:
     return sentence(words) + which
 
 
+def why_and_how_often(entry: Entry, display: Display) -> str:
+    """Return the same of a brief, with how often where a *care* is lost in the lesser part."""
+    told, limiting = why(entry, display), entry.judgement.limiting
+    rare = entry.judgement.word is Word.CARE and limiting and 0.0 < limiting.share < RARE
+    if not rare or limiting is None or entry.judgement.reserved:
+        return told
+    return f"In {odds(limiting.share)} cases: {told[0].lower()}{told[1:]}"
+
+
 def goes_wrong(entry: Entry, *, over_open: bool = False) -> str:
     """Return what goes wrong beyond the limit, and the one action against it.
 

@@ -35,7 +35,7 @@ def _way(way: Way, answer: OnSiteAnswer, display: Display) -> str:
         return f"wait until {clock(way.at, answer.job.site.zone)}: {comes_to}"
     if way.change is Change.WARM_FIRST:
         warm = display.temp(way.to_c or float("nan"))
-        return f"warm the metal to {warm} first and go straight on: {comes_to}"
+        return f"warm the panel to {warm} first and go straight on: {comes_to}"
     return f"{_DO[way.change]}: {comes_to}"
 
 

@@ -34,6 +34,7 @@ from sprayadvisor.advice.day import (
 from sprayadvisor.advice.diary import Busy, busy_with, kept_apart, there_from
 from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.entries import entry
+from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.job_climates import Group, JobClimate, job_climates
 from sprayadvisor.advice.judge import Judgement, judge
 from sprayadvisor.advice.model import Job, Kit, Site
@@ -222,7 +223,8 @@ class Briefs:
             found = met.get(job.ref), groups.get(at)
             free = None if said else there_from(job, entries)
             begin = max(now, free or now)
-            made = self._entry(job, weather[at], *found, moment, begin, said)
+            in_time = begin <= local_time(job.day, job.arrive_to, job.site.zone)
+            made = self._entry(job, weather[at], *found, moment, begin if in_time else now, said)
             entries.append(replace(made, there_from=free if begin > now else None))
         return entries
 

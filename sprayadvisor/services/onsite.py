@@ -215,7 +215,8 @@ class OnSite:
         if outlook.missing:
             return replace(bare, why=f"the forecast gives no {outlook.lacks} here")
         members = members_of(outlook, weather.runs, MEMBERS, seed=seed_of(key))
-        car = Car(setup, self.policy, members, weather.air, ids, begun_at)
+        noted = self.progress.report(setup.job)
+        car = Car(setup, self.policy, members, weather.air, ids, begun_at, noted)
         found = answer(car, asked, now, self.display)
         return replace(found, provenance=outlook.provenance, weather_problem=weather.problem)
 

@@ -44,6 +44,17 @@ def test_only_what_was_read_is_told_and_nothing_where_no_coat_is_ahead():
     assert told("clear-lamp", panel_temp_c=40.0).as_read is None
 
 
+def test_a_panel_that_was_not_read_is_named_where_it_is_too_cold_for_the_very_next_coat():
+    """By the forecast; inside the sheet, or with work still to do before it, nothing is said."""
+    cold = outlook(**FAIR | {"air_temp_c": 9.0, "ghi_wm2": 40.0, "dhi_wm2": 40.0})
+    found = told("promoter", cold)
+    (value,) = found.as_read.values
+    assert (value.check.quantity, value.read) == ("panel_temp_c", False)
+    assert value.inside_margin < 0.0
+    assert told("promoter-warm", cold).as_read is None
+    assert told("base").as_read is None
+
+
 def test_the_lamps_stage_ends_when_the_panel_has_had_its_bake():
     """Heating up, then the sheet's minutes at the panel, in each place; plastic has its own."""
     found = told("clear-lamp", panel_temp_c=20.0).stage_now

@@ -303,7 +303,7 @@ def test_the_coat_before_must_be_covered_in_time():
     assert fresh.latest == NOON + timedelta(minutes=25)
     late = told(matt_at=NOON - timedelta(minutes=61))
     assert late.word is Word.NO_GO
-    assert "longer than its sheet allows" in late.why
+    assert "too long to take another" in late.why
     assert told().latest is None
 
 

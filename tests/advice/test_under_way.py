@@ -6,6 +6,7 @@ import pytest
 from page import story_world
 
 from sprayadvisor.advice import under_way
+from sprayadvisor.advice.caps import LATE
 from sprayadvisor.advice.day import clashes
 from sprayadvisor.advice.policy import Moment
 from sprayadvisor.advice.verdict import Word
@@ -64,6 +65,15 @@ def test_it_is_where_was_noted_or_as_much_further_on_as_goes_by_itself(
     assert entry.judgement.plan.stages[0].name == stage
     assert entry.judgement.word is not Word.UNKNOWN
     assert entry.chart.stages[-1].end > at(now)
+
+
+def test_a_coat_that_should_have_begun_long_ago_is_a_no(world):
+    """The promoter takes primer for 45 minutes by its sheet; an hour on nothing else is said."""
+    entry = left(world, "promoter", "09:50", "10:50").entries[0]
+    assert entry.under_way.by == at("10:37")
+    assert (entry.judgement.word, entry.judgement.why) == (Word.NO_GO, LATE)
+    early = left(world, "promoter", "09:50", "10:30").entries[0]
+    assert early.judgement.why == ""
 
 
 def test_without_a_note_the_same_job_is_not_judged_at_that_time(world):

@@ -10,10 +10,12 @@ import pytest
 from briefs import NASTY, brief, entries, told
 from days import EVENING, MORNING, SITE, job, outlook
 
-from sprayadvisor.advice.brief import House, Offer, WindowBar
-from sprayadvisor.advice.checks import Check
+from sprayadvisor.advice.brief import DownwindAnswer, House, Offer, WindowBar
+from sprayadvisor.advice.checks import Check, Level
 from sprayadvisor.advice.model import Colour, Customer, Panel, Part
 from sprayadvisor.advice.policy import Moment
+from sprayadvisor.advice.remedies import Remedy
+from sprayadvisor.advice.setups import Change
 from sprayadvisor.advice.sheet import Origin
 from sprayadvisor.advice.van import VanTemps
 from sprayadvisor.advice.verdict import Word
@@ -25,7 +27,7 @@ from sprayadvisor.render.html import brief_html
 from sprayadvisor.render.jsonable import brief_json
 from sprayadvisor.render.text import WIDTH, brief_text
 from sprayadvisor.render.told import tell
-from sprayadvisor.render.told_around import day_weather
+from sprayadvisor.render.told_around import day_weather, downwind
 from sprayadvisor.render.words import LABELS, SHAPES
 from sprayadvisor.units import Display
 
@@ -134,15 +136,19 @@ def test_a_no_go_is_rung_about_with_a_message():
 @pytest.mark.parametrize(
     ("quantity", "why", "reason"),
     [
-        ("wet_hour_mm", "", "rain is expected, and your car would not come out right."),
-        ("gust_ms", "", "it will be too windy to spray, and your car"),
-        ("dew_margin_k", "", "it will be too cold or damp for paint, and"),
-        ("forecast", "", "the weather will not do for paint, and your car"),
+        (
+            "wet_hour_mm",
+            "",
+            "rain is forecast during the work, and your car would not come out right.",
+        ),
+        ("gust_ms", "", "it looks too windy to spray, and your car"),
+        ("dew_margin_k", "", "it looks too cold or damp for paint, and"),
+        ("forecast", "", "the weather does not do for paint, and your car"),
         ("downwind", "", "the wind would carry paint to where it must not go, and your"),
-        ("diffuse_lx", "", "there will be too little daylight to judge the colour, and"),
-        ("elapsed_min", "", "the weather will not do for paint, and your car"),
-        ("off_hours", "", "the work would not be finished in the time we agreed. I could"),
-        ("wet_hour_mm", "it takes too long", "the work would not be finished in the time we agr"),
+        ("diffuse_lx", "", "there is too little daylight to judge the colour, and"),
+        ("elapsed_min", "", "the weather does not do for paint, and your car"),
+        ("off_hours", "", "the time we agreed is too short to finish the work. I could"),
+        ("wet_hour_mm", "it takes too long", "the time we agreed is too short to finish th"),
     ],
 )
 def test_a_customer_is_told_the_reason_as_it_is(quantity, why, reason):
@@ -153,7 +159,30 @@ def test_a_customer_is_told_the_reason_as_it_is(quantity, why, reason):
     at = EVENING + timedelta(days=2)
     ring = (Offer("NO3", (WindowBar(at, at, at, Word.GO),)),)
     said = tell(brief(told_why, ring=ring), DISPLAY).calls[0].message
-    assert f"sorry to trouble you: on Friday 17 April at 09:30 {reason}" in said
+    assert f"sorry to trouble you: for Friday 17 April at 09:30 {reason}" in said
+
+
+def test_a_slot_that_is_only_care_is_offered_as_that():
+    """He hears it before he rings; the customer does not."""
+    at = EVENING + timedelta(days=2)
+    slot = WindowBar(at, at, at, Word.CARE)
+    call = tell(brief(entries()[2], ring=(Offer("NO3", (slot,)),)), DISPLAY).calls[0]
+    assert call.line.endswith("(care: it may not hold).")
+    assert "care" not in call.message
+
+
+def test_one_van_is_not_wanted_on_two_sides():
+    """Where it breaks the wind it does not stand before the neighbour's car as well."""
+    site = replace(SITE, downwind=MappingProxyType({"ne": "car"}))
+    entry = told(job(site=site), outlook(wind_10m_ms=2.0, wind_from_deg=225.0))
+    move = replace(entry.downwind, answer=DownwindAnswer.MOVE_VAN)
+    alone = replace(entry, downwind=move, remedies=())
+    assert "Put the van on that side" in downwind(alone)
+    level, word = Level.STOP, Word.CARE
+    shelter = Remedy(Change.WIND_BREAK, "x", False, True, level, 0.2, 0.9, word, word, EVENING)
+    both = downwind(replace(alone, remedies=(shelter,)))
+    assert "the van is wanted on the windward side" in both
+    assert "Put the van on that side" not in both
 
 
 def test_calls_without_slots_or_leave_to_move():

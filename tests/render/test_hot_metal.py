@@ -81,4 +81,4 @@ def test_an_edge_that_comes_late_asks_for_a_second_gun():
     ), stop_max=3.0)  # fmt: skip
     late = Limiting(check, 0, 0, 5.0, -2.0, Level.STOP, 1.0, 0)
     assert "second gun" in defect(late, "coat", "blender").action
-    assert "warm the metal" in defect(late, "coat", "clear").action
+    assert "warm the panel" in defect(late, "coat", "clear").action

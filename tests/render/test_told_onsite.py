@@ -132,7 +132,7 @@ def test_the_flash_off_is_told_printed_and_expected():
     assert "Wait for one even matt, whatever the clock says." in found["Flash-off"]
     assert found["By"].startswith("it must go on by 12:50")
     late = tell_onsite(told(matt_at=NOON - timedelta(minutes=70)), METRIC)
-    assert "on for longer than its sheet allows" in late.short
+    assert "on for too long to take another" in late.short
     assert "changes nothing" in facts(told("look", matt_at=NOON))["Flash-off"]
 
 
@@ -200,7 +200,7 @@ def test_ways_out_are_told_as_things_to_do():
     )
     damp = outlook(**FAIR | {"air_temp_c": 8.5, "rh_pct": 80.0, "ghi_wm2": 50, "dhi_wm2": 50})
     warmed = facts(told("primer", damp, panel_temp_c=7.5))["What would help"]
-    assert "Warm the metal to 30 °C first and go straight on: care" in warmed
+    assert "Warm the panel to 30 °C first and go straight on: care" in warmed
 
 
 def test_an_answer_without_weather_tells_the_reading_s_own_margin():

@@ -36,6 +36,15 @@ def test_what_lies_outside_the_sheet_is_said_with_its_bounds():
     assert imperial.startswith("Panel temperature 52.7 °F: the sheet wants at least 53.6 °F")
 
 
+def test_a_panel_by_the_forecast_is_told_as_that():
+    """Nobody read it."""
+    cold = outlook(**FAIR | {"air_temp_c": 9.0, "ghi_wm2": 40.0, "dhi_wm2": 40.0})
+    assert (
+        ", by the forecast: the sheet wants at least 15.0 °C"
+        in facts(told("promoter", cold))["As read"]
+    )
+
+
 def test_what_lies_inside_is_said_in_one_line():
     """Nothing of what was not read."""
     found = facts(told("base", panel_temp_c=17.0, wind_ms=1.0))

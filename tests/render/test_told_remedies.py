@@ -66,7 +66,7 @@ WORDS = [
     (helps(Change.TURN, before=None, after=270.0), "The car with its nose to the west: care"),
     (
         helps(Change.WARM_FIRST, after=25.0, about="base"),
-        "The lamp on the metal right before the base, to 25 °C: care",
+        "The lamp on the panel right before the base, to 25 °C: care",
     ),
     (
         helps(Change.OTHER_CLEAR, about="Standard 2K clear"),

@@ -158,3 +158,17 @@ def test_the_base_has_a_latest_opening():
     assert words in told_times.commitment(later)
     for none in (None, begin):
         assert "at the latest" not in told_times.commitment(replace(GO, latest_opening=none))
+
+
+@pytest.mark.parametrize(
+    ("there", "words"),
+    [
+        (None, "at the latest 11:00. Starts fit"),
+        (local(17, 10), "You can be there from 10:00. Starts"),
+        (local(17, 11, 30), "You can be there from 11:30, too late for what was agreed: ring. St"),
+    ],
+)
+def test_when_the_van_can_be_there_stands_with_the_starts(there, words):
+    """The job before it may run too long for what was agreed."""
+    entry = replace(GO, windows=(window(17, 8, 14),), there_from=there)
+    assert words in told_times.start(entry)

@@ -33,7 +33,7 @@ def test_today_goes_on_with_the_job_that_is_being_painted(told):
 def test_the_job_has_a_timetable_of_its_rest_and_no_starts(told):
     """The stages ahead by the clock, until when there is no way back, and Now before all else."""
     text = told["/job/A1"]
-    assert "“adhesion promoter” noted 09:50. Next is primer, coat 1: nothing was noted" in text
+    assert "“adhesion promoter” noted 09:50. Next is primer, coat 1 by 10:37: nothing" in text
     assert "10:30 primer, coat 1; 10:32 primer, flash between coats" in text
     assert "13:40 done, if it goes as planned" in text
     assert "From 11:40 to 13:01: you need" in text
