@@ -225,8 +225,13 @@ def _flashes(plan: Plan, index: int) -> bool:
 
 
 def _latest(here: Standing, plan: Plan, first: int) -> datetime | None:
-    """Return by when a stage must begin after the coat before; None where that is not known."""
+    """Return by when a coat must follow the one before; None where that is not known.
+
+    A lamp that comes late bakes all the same: what is on is not lost by it.
+    """
     noted = here.car.noted
+    if plan.stages[first].kind != "coat":
+        return None
     return must_begin_by(
         plan,
         first,
@@ -272,4 +277,9 @@ def _conditions(here: Standing, found: Judgement) -> Conditions:
     if unsaid and found.limiting is not None:
         case = found.limiting.panel
     values = [met.case(name, case)[:, step] for name in names]
-    return Conditions(*(float(np.median(value)) for value in values))
+    meets = Conditions(*(float(np.median(value)) for value in values))
+    read_c = here.asked.reading.panel_temp_c
+    if read_c is None or not _is_fresh(here):
+        return meets
+    # Under the lamp the climate is that of the panel without it; what was read is what it is.
+    return replace(meets, panel_temp_c=read_c, dew_margin_k=read_c - meets.dew_point_c)

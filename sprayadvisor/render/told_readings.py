@@ -125,7 +125,16 @@ def flash_off_words(answer: OnSiteAnswer) -> str:
             f"over by the clock, printed {flash.printed_min:.0f} min. One even matt is what counts."
         )
     printed = f"printed {flash.printed_min:.0f} min, expect about {flash.expected_min:.0f}"
-    return f"{printed}, so until {at}. Wait for one even matt, whatever the clock says."
+    return f"{printed}, so until {at}. {_feel_it(answer)}, whatever the clock says."
+
+
+def _feel_it(answer: OnSiteAnswer) -> str:
+    """Return what shows that a coat has flashed off; clear stays bright."""
+    plan = answer.judgement.plan if answer.judgement else None
+    role = plan.stages[0].role if plan else None
+    if plan and role and plan.sheets[role].kind in ("clear", "blender"):
+        return "Touch it on the tape beside: it no longer strings"
+    return "Wait for one even matt"
 
 
 def felt_words(answer: OnSiteAnswer) -> str:

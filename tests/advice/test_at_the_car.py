@@ -227,7 +227,15 @@ def test_what_is_read_under_the_lamp_says_nothing_of_the_panel_in_the_weather():
     ends = {told("clear-cool", panel_temp_c=c).stage_now.ends_at for c in (20.0, 45.0, 55.0)}
     assert len(ends) == 1
     cooled = told("polish-cool", panel_temp_c=45.0)
-    assert cooled.conditions.panel_temp_c < 30.0
+    assert cooled.judgement.climate["panel_temp_c"].max() < 30.0
+    assert cooled.conditions.panel_temp_c == 45.0
+
+
+def test_a_lamp_that_comes_late_bakes_all_the_same():
+    """The clear is on; nobody is told to take it off again."""
+    found = told("clear-lamp", panel_temp_c=16.0, matt_at=NOON - timedelta(minutes=40))
+    assert (found.why, found.latest) == ("", None)
+    assert found.word is not Word.NO_GO
 
 
 def test_a_coat_that_was_on_for_too_long_is_the_reason_in_any_weather():

@@ -134,6 +134,8 @@ def test_a_go_waits_in_large_letters_for_the_flash_off():
     early = tell_onsite(told("clear", matt_at=NOON - timedelta(minutes=1)), METRIC)
     assert early.label.endswith("NOT YET")
     assert early.short.startswith("Not before 12:")
+    lamp = facts(told("clear-lamp", matt_at=NOON - timedelta(minutes=1)))["Flash-off"]
+    assert "Touch it on the tape beside: it no longer strings, whatever the clock says." in lamp
     rain = outlook(**FAIR, wet_hour_mm=3.0)
     stopped = facts(told("clear", rain, matt_at=NOON - timedelta(minutes=1)))["Flash-off"]
     assert stopped == "printed 12 min; it does not run to its end in this weather."

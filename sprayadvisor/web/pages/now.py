@@ -151,12 +151,13 @@ def _notes(form: NowFields, asked: Asked, found: OnSiteAnswer, job: Job) -> list
 
 
 def _ask_matt(stages: Sequence[Next], stage: str, found: OnSiteAnswer) -> bool:
-    """Return whether a coat comes before of which nobody said that it is matt."""
+    """Return whether a coat is to cover another of which nobody said that it is matt."""
     before = [one for one in stages if not one.beside or one.id == stage]
     at = [one.id for one in before].index(stage)
     open_ = found.word in (Word.GO, Word.CARE) and not found.doubts
     unknown = found.flash_off is None and found.asked.matt_at is None
-    return open_ and unknown and at > 0 and before[at - 1].kind in ("coat", "flash")
+    covers = at > 0 and before[at].kind == "coat" and before[at - 1].kind in ("coat", "flash")
+    return open_ and unknown and covers
 
 
 def _form(desk: Desk, job: Job, typed: NowFields, errors: dict[str, str]) -> dict[str, Any]:
