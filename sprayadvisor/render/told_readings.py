@@ -125,7 +125,12 @@ def flash_off_words(answer: OnSiteAnswer) -> str:
             f"over by the clock, printed {flash.printed_min:.0f} min. One even matt is what counts."
         )
     printed = f"printed {flash.printed_min:.0f} min, expect about {flash.expected_min:.0f}"
+    if answer.asked.matt_at is not None and _feel_it(answer) == _MATT:
+        return f"{printed}, counted from matt, so until {at}."
     return f"{printed}, so until {at}. {_feel_it(answer)}, whatever the clock says."
+
+
+_MATT = "Wait for one even matt"
 
 
 def _feel_it(answer: OnSiteAnswer) -> str:
@@ -134,7 +139,7 @@ def _feel_it(answer: OnSiteAnswer) -> str:
     role = plan.stages[0].role if plan else None
     if plan and role and plan.sheets[role].kind in ("clear", "blender"):
         return "Touch it on the tape beside: it no longer strings"
-    return "Wait for one even matt"
+    return _MATT
 
 
 def felt_words(answer: OnSiteAnswer) -> str:

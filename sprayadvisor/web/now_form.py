@@ -22,6 +22,9 @@ WINDS = (
     ("Leaves move", "3 m/s"),
     ("Dust lifts", "6 m/s"),
 )
+# A pad for numbers has no letters. Label, and what is written behind the number.
+WIND_UNITS = (("m/s", "m/s"), ("km/h", "km/h"), ("mph", "mph"), ("kn", "kn"))
+TEMP_UNITS = (("°C", "C"), ("°F", "F"))
 MISTS = (_NOT_SAID, ("Gone at once", "4 s"), ("Slowly", "8 s"), ("It stays", "12 s"))
 STRIPES = (_NOT_SAID, ("Dry within 15 min", "14 min"), ("Still damp", "20 min"))
 COVERS = (
@@ -68,6 +71,12 @@ _FIELD_OF = {
 FRESH = timedelta(minutes=10)  # for which a reading, and an answer to it, may be looked at again
 
 
+def _with_unit(typed: str, unit: str) -> str:
+    """Return a number with the unit that was tapped for it; one typed behind it counts before."""
+    text = typed.strip()
+    return f"{text} {unit}" if unit and text[-1:].isdigit() else text
+
+
 class NowFields(BaseModel):
     """What the form sends; all of it text, so that the services can say what is wrong with it."""
 
@@ -77,6 +86,8 @@ class NowFields(BaseModel):
     humidity: str = ""
     wind: str = ""
     wind_usual: str = ""
+    wind_unit: str = ""
+    temp_unit: str = ""
     wind_from: str = ""
     all_clear: str = ""
     at: str = ""
@@ -95,10 +106,10 @@ class NowFields(BaseModel):
         """Return the form as the services take it; what was typed counts before a tap."""
         return OnSiteForm(
             next=self.next,
-            panel=self.panel,
-            air=self.air,
+            panel=_with_unit(self.panel, self.temp_unit),
+            air=_with_unit(self.air, self.temp_unit),
             humidity=self.humidity,
-            wind=self.wind.strip() or self.wind_usual,
+            wind=_with_unit(self.wind, self.wind_unit) or self.wind_usual,
             wind_from=self.wind_from,
             all_clear=bool(self.all_clear),
             at=self.at,

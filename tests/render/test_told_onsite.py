@@ -129,7 +129,10 @@ def test_the_flash_off_is_told_printed_and_expected():
     """And by when the next coat must be on."""
     found = facts(told(matt_at=NOON - timedelta(minutes=2)))
     assert found["Flash-off"].startswith("printed 12 min, expect about ")
-    assert "Wait for one even matt, whatever the clock says." in found["Flash-off"]
+    assert "counted from matt, so until" in found["Flash-off"]
+    begun = told("blend-flash", of=car("blend-flash", begun_at=NOON - timedelta(minutes=2)))
+    said = facts(begun)["Flash-off"]
+    assert said.endswith("Wait for one even matt, whatever the clock says.")
     assert found["By"].startswith("it must go on by 12:50")
     late = tell_onsite(told(matt_at=NOON - timedelta(minutes=70)), METRIC)
     assert "on for too long to take another" in late.short

@@ -262,3 +262,22 @@ def test_a_go_that_waits_for_a_flash_off_says_so_where_the_verdict_stands(phone)
     assert "NOT YET" in heading
     assert "<title>NOT YET: A1" in said
     assert "Not before 11:" in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ({"panel": "62", "temp_unit": "F"}, "panel 16.7 °C"),
+        ({"panel": "16,7", "temp_unit": "C"}, "panel 16.7 °C"),
+        ({"panel": "62 F", "temp_unit": "C"}, "panel 16.7 °C"),
+        ({"panel": "16.7"}, "panel 16.7 °C"),
+        ({"panel": "17", "wind": "2", "wind_unit": "mph"}, "0.9 m/s"),
+    ],
+)
+def test_a_unit_is_a_tap_for_who_has_only_a_pad_of_numbers(phone, typed, shown):
+    """What is written behind the number counts before it, and the tap stays for the next time."""
+    said = unescape(ask(phone, "A2", **typed).text)
+    assert shown.lower() in said.lower()
+    for name in ("temp_unit", "wind_unit"):
+        if typed.get(name):
+            assert f'name="{name}" value="{typed[name]}" checked' in said
