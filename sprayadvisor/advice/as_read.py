@@ -38,28 +38,24 @@ def as_read(
     if stage is None:
         return None
     sheet = plan.sheets[stage.role or ""]
-    found = []
-    for quantity, value in _values(reading).items():
-        limit = sheet.limits.get(quantity)
-        if limit is not None and math.isfinite(value):
-            bounds = (limit.inside_min, limit.inside_max, limit.stop_min, limit.stop_max)
-            check = Check(quantity, sheet.origin(limit), *bounds)
-            inside, stop = (float(check.margin(np.array(value), level)) for level in Level)
-            found.append(ReadValue(check, value, inside, stop))
+    found = [_against(sheet, name, value) for name, value in _values(reading).items()]
     if reading.panel_temp_c is None and plan.stages[first] is stage:
-        found += _expected(sheet, forecast_panel_c)
-    return AsRead(stage.name, tuple(found)) if found else None
+        expected = _against(sheet, "panel_temp_c", forecast_panel_c, read=False)
+        # What is expected inside the sheet is no news.
+        found.append(expected if expected and expected.inside_margin < 0.0 else None)
+    known = tuple(one for one in found if one is not None)
+    return AsRead(stage.name, known) if known else None
 
 
-def _expected(sheet: Sheet, panel_c: float) -> list[ReadValue]:
-    """Return a panel that was not read, where it lies outside what the sheet wants."""
-    limit = sheet.limits.get("panel_temp_c")
-    if limit is None or not math.isfinite(panel_c):
-        return []
+def _against(sheet: Sheet, quantity: str, value: float, *, read: bool = True) -> ReadValue | None:
+    """Return a value against a sheet's limit; None where either is missing."""
+    limit = sheet.limits.get(quantity)
+    if limit is None or not math.isfinite(value):
+        return None
     bounds = (limit.inside_min, limit.inside_max, limit.stop_min, limit.stop_max)
-    check = Check("panel_temp_c", sheet.origin(limit), *bounds)
-    inside, stop = (float(check.margin(np.array(panel_c), level)) for level in Level)
-    return [ReadValue(check, panel_c, inside, stop, read=False)] if inside < 0.0 else []
+    check = Check(quantity, sheet.origin(limit), *bounds)
+    inside, stop = (float(check.margin(np.array(value), level)) for level in Level)
+    return ReadValue(check, value, inside, stop, read)
 
 
 def _values(reading: Reading) -> dict[str, float]:
