@@ -7,8 +7,10 @@ made to be shown, and are logged as such.
 
 from __future__ import annotations
 
+import atexit
 import json
 import logging
+import os
 import sys
 import time
 import traceback
@@ -27,6 +29,15 @@ def set_up_logging(*, as_json: bool = False) -> None:
     logging.basicConfig(handlers=[handler], level=logging.INFO, force=True)
     for name in _QUIET:
         logging.getLogger(name).setLevel(logging.ERROR)
+    atexit.register(let_go_of_the_rest)
+
+
+def let_go_of_the_rest() -> None:
+    """Drop what standard error would not take, or the exit code would be that of a lost line."""
+    try:
+        sys.stderr.flush()
+    except OSError:
+        sys.stderr = open(os.devnull, "w")  # noqa: PTH123, SIM115 - open until the process ends
 
 
 _ExcInfo = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]

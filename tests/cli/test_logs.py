@@ -1,11 +1,14 @@
 """The log: one line or one object an event, in UTC, and never the words of an unforeseen error."""
 
+import io
 import json
 import logging
+import os
+import sys
 
 import pytest
 
-from sprayadvisor.cli.logs import set_up_logging
+from sprayadvisor.cli.logs import let_go_of_the_rest, set_up_logging
 
 SECRET = "apikey=hush"
 
@@ -74,3 +77,19 @@ def test_an_unforeseen_error_shows_kinds_and_places_and_no_words(capsys, as_json
         assert shown in told
     assert "too much" not in told
     assert "said already" not in told
+
+
+def test_what_standard_error_would_not_take_is_dropped_at_the_end(monkeypatch):
+    """A full disk under the log is no reason for another exit code."""
+
+    class Full(io.StringIO):
+        def flush(self):
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(sys, "stderr", Full())
+    let_go_of_the_rest()
+    assert sys.stderr.name == os.devnull
+    sys.stderr.close()
+    monkeypatch.setattr(sys, "stderr", io.StringIO())
+    let_go_of_the_rest()
+    assert isinstance(sys.stderr, io.StringIO)
