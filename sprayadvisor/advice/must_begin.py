@@ -28,8 +28,6 @@ def must_begin_by(
     times, found = in_a_row(plan), []
     for one in plan.deadlines_of(stage):
         allowed = timedelta(minutes=one.minutes)
-        if one.since >= stage:
-            continue
         if matt_at is not None and plan.stages[one.since].kind in ("coat", "flash"):
             found.append(matt_at + allowed)
         if noted is not None and noted_at is not None and noted <= one.since:
