@@ -145,6 +145,8 @@ def _judged(here: Standing, plan: Plan, bare: OnSiteAnswer) -> OnSiteAnswer:
         unread=moment is Moment.BEFORE_CLEAR and _sprays_unread(here, rest.plan, bare.felt),
     )
     word, why = cap.on(found.word)
+    meets = _conditions(here, found)
+    read = as_read(plan, first, here.asked.reading, meets.panel_temp_c)
     told = replace(
         bare,
         word=word,
@@ -155,10 +157,8 @@ def _judged(here: Standing, plan: Plan, bare: OnSiteAnswer) -> OnSiteAnswer:
         stage_name=plan.stages[first].name,
         until=plan.stages[stop - 1].name,
         filled=tuple(q for q in QUANTITIES if getattr(here.asked.reading, q) is None),
-        conditions=(meets := _conditions(here, found)),
-        as_read=as_read(plan, first, here.asked.reading, meets.panel_temp_c)
-        if _is_fresh(here)
-        else None,
+        conditions=meets,
+        as_read=read if _is_fresh(here) else None,
         stage_now=stage_now(rest, play, here.setup.job, here.asked.reading),
         margins=margins(rest, play),
         dust_free=dust_free(rest, play),
@@ -192,12 +192,8 @@ def _as_far_as(told: OnSiteAnswer) -> OnSiteAnswer:
 def _sprays_unread(here: Standing, left: Plan, said: Felt) -> bool:
     """Return whether a coat would go on with nothing known of the panel but the forecast."""
     sprays = any(stage.kind == "coat" for stage in left.stages)
-    return sprays and not _read_now(here) and said is not Felt.FINE
-
-
-def _read_now(here: Standing) -> bool:
-    """Return whether the panel was read, and lately."""
-    return here.asked.reading.panel_temp_c is not None and _is_fresh(here)
+    known = here.asked.reading.panel_temp_c is not None or said is Felt.FINE
+    return sprays and not (known and _is_fresh(here))
 
 
 def _is_fresh(here: Standing) -> bool:

@@ -10,7 +10,7 @@ from sprayadvisor.advice.verdict import RANKED, Word
 LATE = "the coat before has been on for too long to take another"
 DAMP = "the panel is too damp by breath mist or stripe, whatever else"
 SLOW = "the breath mist goes slowly: the panel is close to damp"
-UNREAD = "nothing was read: read the panel, and the humidity, before you lay clear"
+UNREAD = "nothing was read just now: read the panel, and the humidity, before you lay clear"
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,7 @@ def value_read(answer: OnSiteAnswer, limiting: Limiting) -> float | None:
     stages = found.plan.stages[: limiting.stage + 1] if found.plan else ()
     if name == "panel_temp_c" and any(stage.pace for stage in stages):
         return None
-    soon = found.at(limiting.minute) - answer.made_at < THIS_QUARTER
+    soon = found.at(limiting.minute) - reading.taken_at < THIS_QUARTER
     value: float | None = getattr(reading, name)
     return value if soon else None
 

@@ -175,6 +175,7 @@ def test_hands_overrule_the_forecast_for_the_worse(changes, word, why):
         ("clear", {"panel_temp_c": 17.0, "taken_at": NOON - timedelta(minutes=14)}, Word.GO),
         ("clear", {"panel_temp_c": 17.0, "taken_at": NOON - timedelta(minutes=16)}, Word.CARE),
         ("clear", {"mist_s": 2.0}, Word.GO),
+        ("clear", {"mist_s": 2.0, "taken_at": NOON - timedelta(minutes=16)}, Word.CARE),
         ("base", {"unread": True}, Word.GO),
         ("clear-lamp", {"unread": True}, Word.GO),
     ],

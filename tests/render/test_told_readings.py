@@ -112,6 +112,13 @@ def test_of_what_comes_later_or_was_not_read_nothing_is_said_of_the_instrument(d
     assert "You read" not in facts(deciding(share=0.1, **decides))["Why"]
 
 
+def test_an_old_reading_is_not_told_beside_what_decides_now():
+    """Twenty minutes on the panel is another one."""
+    found = deciding("panel_temp_c", 14.4, 0.1, inside_min=15.0)
+    old = replace(found.asked.reading, taken_at=NOON - timedelta(minutes=20))
+    assert "You read" not in facts(replace(found, asked=replace(found.asked, reading=old)))["Why"]
+
+
 def test_another_panel_than_the_one_that_was_read_is_told_as_it_is():
     """Its temperature is not known from the thermometer."""
     other = deciding("panel_temp_c", 14.4, 0.1, panel=1, inside_min=15.0)
