@@ -20,7 +20,7 @@ from sprayadvisor.advice.limits import all_spans
 from sprayadvisor.advice.model import Job, Kit, Material
 from sprayadvisor.advice.plan import Clock, Plan, PlanStage
 from sprayadvisor.advice.policy import Policy
-from sprayadvisor.advice.power import can_spray, power_notes
+from sprayadvisor.advice.power import power_notes
 from sprayadvisor.advice.process import Process, Stage
 from sprayadvisor.advice.reservations import reservations
 from sprayadvisor.advice.sheet import Flash, Lamp, Sheet
@@ -110,7 +110,6 @@ def compile_plan(
         sheets=dict(sheets),
         notes=tuple(draft.notes),
         power=tuple(power_notes(process, job, kit)),
-        sprays=can_spray(process, job, kit),
         reserved=tuple(reservations(process, sheets, job, kit)),
         uses_lamp=any(stage.kind in ("warm", "lamp") for stage in stages),
         warmths=tuple(one.warmth for one in warmed),

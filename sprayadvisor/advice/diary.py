@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from sprayadvisor.advice.brief import Entry, WindowBar
 from sprayadvisor.advice.drives import drive_min
@@ -147,6 +148,22 @@ def there_from(job: Job, before: Sequence[Entry]) -> datetime | None:
         return None
     done = last.judgement.best_start + timedelta(minutes=lasts_min(last))
     return done + timedelta(minutes=drive_min(last.judgement.job.site, job.site))
+
+
+def held_up(entry: Entry, there: datetime, *, in_time: bool) -> Entry:
+    """Return the entry of a job at which the painter is only after the one before it.
+
+    Args:
+        entry: as judged, for the hours agreed where he comes too late for them: its starts are
+            none that he can make then, so that it is never a plain *go*.
+        there: when he can be there, UTC.
+        in_time: whether that is within the hours agreed.
+    """
+    found, zone = entry.judgement, ZoneInfo(entry.judgement.job.site.zone)
+    if not in_time and found.word is Word.GO:
+        why = f"you cannot be there before {there.astimezone(zone):%H:%M}, too late for the hours"
+        found = replace(found, word=Word.CARE, reserved=(f"{why} agreed: ring",))
+    return replace(entry, judgement=found, there_from=there)
 
 
 def lasts_min(entry: Entry) -> float:

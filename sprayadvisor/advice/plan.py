@@ -221,10 +221,14 @@ class Plan:
     sheets: dict[str, Sheet] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     power: tuple[str, ...] = ()
-    sprays: bool = True
     reserved: tuple[tuple[str, str], ...] = ()
     uses_lamp: bool = False
     warmths: tuple[Warmth, ...] = ()
+
+    @property
+    def sprays(self) -> bool:
+        """Whether the compressor can run, as far as one is needed."""
+        return all(role for role, _ in self.reserved)
 
     @property
     def reservations(self) -> tuple[str, ...]:

@@ -31,7 +31,7 @@ from sprayadvisor.advice.day import (
     load,
     offers,
 )
-from sprayadvisor.advice.diary import Busy, busy_with, kept_apart, there_from
+from sprayadvisor.advice.diary import Busy, busy_with, held_up, kept_apart, there_from
 from sprayadvisor.advice.ensemble import members_of
 from sprayadvisor.advice.entries import entry
 from sprayadvisor.advice.hours import local_time
@@ -225,7 +225,7 @@ class Briefs:
             begin = max(now, free or now)
             in_time = begin <= local_time(job.day, job.arrive_to, job.site.zone)
             made = self._entry(job, weather[at], *found, moment, begin if in_time else now, said)
-            entries.append(replace(made, there_from=free if begin > now else None))
+            entries.append(held_up(made, begin, in_time=in_time) if begin > now else made)
         return entries
 
     def _entry(

@@ -9,6 +9,7 @@ from days import job, plan_for
 
 from sprayadvisor.advice.best import Limiting
 from sprayadvisor.advice.checks import Check, Level
+from sprayadvisor.advice.reservations import NO_AIR
 from sprayadvisor.advice.sheet import Origin
 from sprayadvisor.advice.verdict import Word
 from sprayadvisor.render.defects import defect
@@ -174,7 +175,9 @@ def test_once_a_base_lies_open_the_job_is_neither_moved_nor_covered_before():
 def test_where_the_compressor_cannot_run_the_decision_says_so():
     """The weather may fit; without air nothing is sprayed. The power is told with what to do."""
     go = entries()[0]
-    plan = replace(go.judgement.plan, sprays=False, power=("the compressor draws too much",))
+    plan = replace(
+        go.judgement.plan, reserved=(("", NO_AIR),), power=("the compressor draws too much",)
+    )
     dry = replace(go, judgement=replace(go.judgement, plan=plan))
     shown = tell(brief(dry, clashes=(), ring=()), DISPLAY).jobs[0]
     assert shown.short.endswith("But the compressor cannot run there: bring other power.")

@@ -8,7 +8,7 @@ import pytest
 from days import DAY, EVENING, KIT, SITE, ZONE, catalogue, job, outlook
 
 from sprayadvisor.adapters.sheet_files import Catalogue
-from sprayadvisor.advice.diary import kept_apart
+from sprayadvisor.advice.diary import held_up, kept_apart
 from sprayadvisor.advice.hours import local_time
 from sprayadvisor.advice.outlook import AirQuality, Provenance
 from sprayadvisor.advice.policy import Moment, Policy
@@ -278,6 +278,20 @@ def test_a_job_is_judged_from_when_the_painter_can_be_there():
         brief_text(briefs(Jobs(second, job())).make(DAY, Moment.EVENING), Display()).split()
     )
     assert "You can be there from 1" in text
+
+
+def test_a_start_that_cannot_be_made_is_no_go_word():
+    """Agreed for noon while the first job runs on: care, and ring; a no-go stays one."""
+    soon = job(ref="T2", arrive_from=time(11, 30), arrive_to=time(12), back_by=None)
+    alone = briefs(Jobs(soon)).make(DAY, Moment.EVENING).entries[0]
+    _, late = briefs(Jobs(job(), soon)).make(DAY, Moment.EVENING).entries
+    assert alone.judgement.word is Word.GO
+    assert late.judgement.word is Word.CARE
+    assert late.judgement.reserved[0].startswith("you cannot be there before 1")
+    assert late.there_from > late.judgement.best_start
+    no = replace(late, judgement=replace(late.judgement, word=Word.NO_GO))
+    again = held_up(no, EVENING, in_time=False)
+    assert (again.judgement.word, again.there_from) == (Word.NO_GO, EVENING)
 
 
 def test_a_job_that_must_move_anyway_is_in_nobodys_way(monkeypatch):

@@ -2,6 +2,7 @@
 
 import pytest
 from page import page_of, story_world
+from phone import at_a_socket, chromium
 
 
 @pytest.fixture(scope="session")
@@ -17,3 +18,17 @@ def story_services(tmp_path_factory):
 def page(story_services):
     """A phone on this machine, without login. Read only."""
     return page_of(story_services)
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """Chromium without a window."""
+    with chromium() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def address(story_services):
+    """Where the story's page is."""
+    with at_a_socket(story_services) as found:
+        yield found

@@ -4,7 +4,7 @@ import re
 
 import pytest
 from page import story_world
-from phone import CHROMIUM, at_a_socket, chromium, phone
+from phone import CHROMIUM, at_a_socket, phone
 from serving import wait_for
 
 from sprayadvisor.demo import story
@@ -17,20 +17,6 @@ pytestmark = [
 OLD = ".old[data-at]"
 TRY_ALL = "navigator.serviceWorker.controller !== null"
 KEPT = "caches.open('brief').then((c) => c.match('/')).then(Boolean)"
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """Chromium without a window."""
-    with chromium() as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def address(story_services):
-    """Where the story's page is."""
-    with at_a_socket(story_services) as found:
-        yield found
 
 
 def ready(browser, address, path="/"):

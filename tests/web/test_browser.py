@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 from axe import faults
 from page import PASSPHRASE, story_world
-from phone import CHROMIUM, at_a_socket, chromium, phone
+from phone import CHROMIUM, at_a_socket, phone
 from serving import wait_for
 
 from sprayadvisor.demo import story
@@ -23,20 +23,6 @@ PATHS = [
     "/bookings", "/bookings/new", "/job/A1/change", "/job/A1/goes", "/job/A1/cancel",
     "/sheets", "/sheets/clear-2k-quick", "/processes/bumper-corner",
 ]  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """Chromium without a window."""
-    with chromium() as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def address(story_services):
-    """Where the story's page is."""
-    with at_a_socket(story_services) as found:
-        yield found
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -7,7 +7,7 @@ import time
 import pytest
 from axe import faults
 from page import PASSPHRASE, story_world
-from phone import CHROMIUM, SIZE, at_a_socket, chromium, phone
+from phone import CHROMIUM, SIZE, at_a_socket, phone
 from towns import place_search
 
 from sprayadvisor.advice.record import Part
@@ -24,13 +24,6 @@ ASK = "Does the weather fit now?"
 LONGEST_S = 1.0  # from tap to answer, as painters were promised
 TYPED = {"arrive": "9-10:30", "site": "Nook Lane", "place": "53,27; -8,92", "note": "white dog",
          "phone": "0555 0100", "customer": "A. Sample"}  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """Chromium without a window."""
-    with chromium() as running:
-        yield running
 
 
 @contextlib.contextmanager
